@@ -49,6 +49,15 @@ func (s *Sizing) Check(opt CheckOptions) ([]tables.Finding, error) {
 	return s.CheckContext(context.Background(), opt)
 }
 
+// inMillimetres returns the row by which the code prints its limits in whole millimetres
+// beside the inches, if it does.
+func (s *Sizing) inMillimetres() tables.Citation {
+	if r, ok := s.code.Rule("limits-in-millimetres"); ok && r.Kind == tables.Value && r.Value == "yes" {
+		return r.Cite
+	}
+	return tables.Citation{}
+}
+
 // CheckContext is [Sizing.Check] that stops, with the error of the context, once that is
 // done.
 func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.Finding, error) {
@@ -56,7 +65,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 		return nil, err
 	}
 	found := finding.New(Rules(), finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
-		Trade: s.trade(), Assumed: opt.Assumed})
+		Trade: s.trade(), Assumed: opt.Assumed, Millimetres: s.inMillimetres()})
 	l, t := s.layout, s.tree
 	j := &judge{
 		Judge: found, layout: l, tree: t, code: s.code, sizing: s, levels: s.levels, opt: opt,

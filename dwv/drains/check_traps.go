@@ -67,7 +67,7 @@ func (j *judge) trapItself(pt *Point) {
 // trapLeast sets the size that is given of a trap against the least that the code has for its
 // fixture.
 func (j *judge) trapLeast(i int32, pt *Point) {
-	if f := pt.Fixture; f != nil && f.Size > 0 && pt.Trap.Size > 0 && f.Size != pt.Trap.Size {
+	if f := pt.Fixture; f != nil && f.Size > 0 && pt.Trap.Size > 0 && f.Size != pt.Trap.Size && !oneSize(f.Size, pt.Trap.Size) {
 		j.Ask("trap-size", pt.ID, tables.Designer,
 			j.Text("The trap of the %s at %s is given twice, as %v with the fixture and as %v with the trap; its load goes by "+
 				"the first.", spaced(f.Kind), pt.ID, nominal(f.Size), nominal(pt.Trap.Size)),

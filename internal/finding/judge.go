@@ -26,6 +26,9 @@ type Options struct {
 	// as they were measured.
 	Trade   *Trade
 	Assumed *[]tables.Assumption // if not nil, takes what was assumed
+	// Millimetres is the row by which the limits of the code stand in whole millimetres beside
+	// the inches; zero: they do not.
+	Millimetres tables.Citation
 }
 
 // Trade gives quantities as the trade reads them, in the system of the layout.
@@ -297,8 +300,24 @@ type Compared[Q fmt.Stringer] struct {
 	Called               string  // what the limit is called, "limit" or "at least"
 }
 
+// inMillimetres tells whether a length is a limit of a code as that prints it in whole
+// millimetres: 1067 mm are 42 in to it, and a fifth of a millimetre more.
+func inMillimetres(value, limit any) bool {
+	v, ok := value.(units.Length)
+	l, ok2 := limit.(units.Length)
+	const mm = units.Millimetre
+	return ok && ok2 && v%mm == 0 && l%mm != 0 && max(v-l, l-v) <= mm/2
+}
+
 // Compare judges what was compared, where [AtMost] and [AtLeast] cannot.
 func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Words) {
+	if by := j.opt.Millimetres; !c.Passes && !by.IsZero() && !at.Citation.IsZero() && inMillimetres(c.Value, c.Limit) {
+		var none Q
+		c.Passes, c.Margin, c.Left = true, none, 0
+		if by.Status() < at.Citation.Status() {
+			at.Citation = by
+		}
+	}
 	if c.Passes && j.unread(at.Citation) {
 		switch kind := reflect.TypeFor[Q]().Kind(); {
 		case j.opt.Tally == nil:

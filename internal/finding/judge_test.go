@@ -196,3 +196,29 @@ func TestManyFindings(t *testing.T) {
 		}
 	}
 }
+
+// TestMillimetres: where a code prints its limits in whole millimetres too, a length in whole
+// millimetres is held against that; by no other length, and for no limit of the job's own.
+func TestMillimetres(t *testing.T) {
+	limit, whole := book(t)
+	for _, tt := range []struct {
+		value       units.Length
+		cite, whole tables.Citation
+		want        tables.Verdict
+	}{
+		{1066 * units.Millimetre, limit, whole, tables.Pass},
+		{1067 * units.Millimetre, limit, whole, tables.Ask}, // the row is from memory
+		{1067 * units.Millimetre, limit, limit, tables.Pass},
+		{1068 * units.Millimetre, limit, limit, tables.Fail},
+		{42*units.Inch + 1, limit, limit, tables.Fail}, // a nanometre
+		{1067 * units.Millimetre, limit, tables.Citation{}, tables.Fail},
+		{1067 * units.Millimetre, tables.Citation{}, limit, tables.Fail},
+	} {
+		j := finding.New(rules, finding.Options{Millimetres: tt.whole})
+		finding.AtMost(j, finding.Case{Rule: "drain-load", Place: "A", Citation: tt.cite}, tt.value, 42*units.Inch,
+			finding.Say("The height", "too high", ""))
+		if got := j.Findings()[0].Verdict; got != tt.want {
+			t.Errorf("%v by %v, %v: %v, want %v", tt.value, tt.cite, tt.whole, got, tt.want)
+		}
+	}
+}
