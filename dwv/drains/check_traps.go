@@ -67,10 +67,11 @@ func (j *judge) trapItself(pt *Point) {
 // trapLeast sets the size that is given of a trap against the least that the code has for its
 // fixture.
 func (j *judge) trapLeast(i int32, pt *Point) {
-	if f := pt.Fixture; f != nil && f.Size > 0 && pt.Trap.Size > 0 && f.Size != pt.Trap.Size && !oneSize(f.Size, pt.Trap.Size) {
+	if f, size := pt.Fixture, pt.Trap.Size; f != nil && f.Size > 0 && size > 0 && f.Size != size &&
+		!oneSize(f.Size, size) {
 		j.Ask("trap-size", pt.ID, tables.Designer,
-			j.Text("The trap of the %s at %s is given twice, as %v with the fixture and as %v with the trap; its load goes by "+
-				"the first.", spaced(f.Kind), pt.ID, nominal(f.Size), nominal(pt.Trap.Size)),
+			j.Text("The trap of the %s at %s is given twice, as %v with the fixture and as %v with the trap; its load goes "+
+				"by the first.", spaced(f.Kind), pt.ID, nominal(f.Size), nominal(size)),
 			"Say which is right: fixture: size or trap: size.", tables.Citation{})
 	}
 	k := j.sizing.fixture[i]
@@ -128,9 +129,9 @@ func (j *judge) rimAboveWeir(i int32, pt *Point) {
 	if pt.FloodRim > height {
 		return
 	}
-	j.Ask("trap-tail", pt.ID, tables.Designer, j.Text("The flood rim of the %s at %s is given as %v above the floor, and its "+
-		"trap weir, as its riser makes it, stands %v above it: the water would run over the rim.", spaced(pt.Fixture.Kind),
-		pt.ID, pt.FloodRim, height),
+	j.Ask("trap-tail", pt.ID, tables.Designer,
+		j.Text("The flood rim of the %s at %s is given as %v above the floor, and its trap weir, as its riser makes it, "+
+			"stands %v above it: the water would run over the rim.", spaced(pt.Fixture.Kind), pt.ID, pt.FloodRim, height),
 		"Say which is right: the top of the riser, where the trap arm comes in, or flood_rim.", tables.Citation{})
 }
 
