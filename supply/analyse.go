@@ -109,13 +109,13 @@ func (r *run) deviceLoss() (cost DeviceCost) {
 
 // RunResult is one run of pipe, named by the point at its end.
 type RunResult struct {
-	Point      string       `json:"point"` // at its end
-	From       string       `json:"from"`  // the point or source that feeds it
-	Load       FixtureUnits `json:"load"`
-	System     System       `json:"system"`
-	Basis      FlowBasis    `json:"basis"`
-	Flow       units.Flow   `json:"flow"` // with Continuous and Unlisted
-	Continuous units.Flow   `json:"continuous"`
+	Point      string     `json:"point"` // at its end
+	From       string     `json:"from"`  // the point or source that feeds it
+	Load       CodeLoad   `json:"load"`
+	System     System     `json:"system"`
+	Basis      FlowBasis  `json:"basis"`
+	Flow       units.Flow `json:"flow"` // with Continuous and Unlisted
+	Continuous units.Flow `json:"continuous"`
 	// Unlisted is the flow of fixtures for which the code gives no load: their own, all
 	// at once.
 	Unlisted units.Flow `json:"unlisted"`
@@ -940,8 +940,8 @@ func (a *Analysis) At(i int) RunResult {
 	}
 	r, p := &a.runs[i], &a.layout.data.Points[i]
 	out := RunResult{
-		Point: p.ID, From: p.From, Load: r.Load, System: r.System, Basis: r.Basis, Flow: r.Flow, Continuous: r.Continuous,
-		Unlisted: r.Unlisted, Demand: r.Demand, DemandNext: r.DemandNext,
+		Point: p.ID, From: p.From, Load: a.code.counted(r.Load), System: r.System, Basis: r.Basis, Flow: r.Flow,
+		Continuous: r.Continuous, Unlisted: r.Unlisted, Demand: r.Demand, DemandNext: r.DemandNext,
 		Pipe: r.family.id, Size: r.Size, Name: r.name().String(), Bore: r.Bore, Velocity: r.Velocity, Length: r.Length,
 		Equivalent: r.Equivalent, FittingRow: r.FittingRow, Friction: r.Friction, Fittings: r.Fittings, Rise: r.Rise,
 		Device: r.Device, Reduced: r.Reduced, Elevation: r.Elevation, Out: r.Out, Static: r.Static, Upper: r.Upper,

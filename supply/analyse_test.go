@@ -467,15 +467,15 @@ func TestFirstLadder(t *testing.T) {
 	f := tables.Fixture{Kind: "clinical-sink", Count: 1, Control: tables.Valve}
 	two := f
 	two.Count = 2
-	if got, err := c.Loads([]tables.Fixture{f, two}); err != nil || got.Total != fu("45") {
+	if got, err := c.Loads([]tables.Fixture{f, two}); err != nil || got.Total.FixtureUnits != fu("45") {
 		t.Errorf("one and two: %v, %v", got.Total, err)
 	}
 	for n, want := range map[int]string{1: "20", 2: "35", 3: "45", 5: "58", 7: "68"} {
 		f.Count = n
-		if got, err := c.Loads([]tables.Fixture{f}); err != nil || got.Total != fu(want) {
+		if got, err := c.Loads([]tables.Fixture{f}); err != nil || got.Total.FixtureUnits != fu(want) {
 			t.Errorf("%d: %v, %v", n, got.Total, err)
 		}
-		if got, err := c.FixtureLoad(f); err != nil || got.Total != fu(want) {
+		if got, err := c.FixtureLoad(f); err != nil || got.Total.FixtureUnits != fu(want) {
 			t.Errorf("%d, one entry: %v, %v", n, got.Total, err)
 		}
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)

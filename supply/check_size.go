@@ -186,7 +186,7 @@ func (k *checker) unitPipes() error {
 			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
 				"%v %s is laid.",
 				r.Load.In(k.code.unit), k.layout.service[i], r.single.In(k.code.unit), pipe.Pipe,
-				pipe.MaxUnits.In(k.code.unit), r.name(), r.family.id),
+				pipe.MaxUnits, r.name(), r.family.id),
 			Citation: pipe.Citation,
 		}
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
@@ -214,8 +214,8 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 			r, most := &k.runs[i], sizes.pipes[i].MaxUnits
 			k.Add(tables.Finding{
 				Rule: "pipe-by-units", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail,
-				Value: plainText(r.Load.In(k.code.unit)), Limit: plainText(most.In(k.code.unit)),
-				Margin: plainText((most - r.Load).In(k.code.unit)),
+				Value: plainText(r.Load.In(k.code.unit)), Limit: plainText(most.String()),
+				Margin: plainText((most.FixtureUnits - r.Load).In(k.code.unit)),
 				Reason: k.Text("The load, or what one outlet puts on it, is more than the greatest %s of the code's "+
 					"table carries.", r.family.material),
 				Fix: "Part the line, or size it by a method that gives flows.", Citation: sizes.pipes[i].Citation,

@@ -238,12 +238,12 @@ func (c *Code) Fixtures() []tables.Choice {
 func (c *Code) FixturesOf(kind string) []tables.Fixture {
 	c = c.there()
 	type answer struct {
-		each   Load
+		each   loads
 		ladder int
 		ports  string
 	}
 	return fixture.Ways(c.keys, kind, nil, func(f tables.Fixture) (answer, bool) {
-		l, err := c.FixtureLoad(f)
+		l, err := c.load(&f)
 		return answer{l.Each, l.ladder, l.ports}, err == nil
 	})
 }

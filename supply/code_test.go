@@ -1,7 +1,10 @@
 package supply
 
 import (
+	"bytes"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -107,7 +110,8 @@ func TestFixtureLoad(t *testing.T) {
 			t.Errorf("%s: %v", tc.source, err)
 			continue
 		}
-		want := Load{fu(tc.cold), fu(tc.hot), fu(tc.total)}
+		c := mustCode(t, tc.code)
+		want := loads{fu(tc.cold), fu(tc.hot), fu(tc.total)}.counted(c)
 		if got.Load != want {
 			t.Errorf("%s: got %v, want %v", tc.source, got.Load, want)
 		}
@@ -169,7 +173,7 @@ func TestLoadsShareLadder(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 40+30+20+15+10+10+10 = 135, and two lavatories of 1, three quarters on each supply.
-	if want := (Load{Cold: fu("136.5"), Hot: fu("1.5"), Total: fu("137")}); got.Load != want {
+	if want := (loads{Cold: fu("136.5"), Hot: fu("1.5"), Total: fu("137")}).counted(c); got.Load != want {
 		t.Errorf("got %v, want %v", got.Load, want)
 	}
 	_, err = c.Loads([]tables.Fixture{{Kind: "kiln", Count: 1}, {Kind: "sink", Count: 0}})
@@ -355,7 +359,7 @@ func TestPipeByLoad(t *testing.T) {
 	c := mustCode(t, "upc-2021")
 	// UPC Table 610.4, 30 to 45 psi, 40 ft: 3/4 in meter and 1/2 in pipe carry 6.
 	got, err := c.PipeByLoad(45*psi, 40*units.Foot, fu("6"), 0)
-	if err != nil || got.Meter != 3*units.Inch/4 || got.Size != units.Inch/2 || got.MaxLoad != fu("6") {
+	if err != nil || got.Meter != 3*units.Inch/4 || got.Size != units.Inch/2 || got.MaxLoad.FixtureUnits != fu("6") {
 		t.Errorf("got %+v, %v", got, err)
 	}
 	up, err := c.PipeByLoad(45*psi, 40*units.Foot, fu("6"), 3*units.Inch/4)
@@ -375,7 +379,7 @@ func TestPipeByLoad(t *testing.T) {
 	}{{30, 40, "6", "6"}, {45.999, 40, "6", "6"}, {46, 40, "6", "7"}, {30, 40, "445", "445"}, {30, 0, "6", "6"},
 		{30, 60, "5", "5"}, {30, 1000, "1", "1"}} {
 		got, err := c.PipeByLoad(units.Pressure(tc.psi)*psi, units.Feet(tc.ft), fu(tc.load), 0)
-		if err != nil || got.MaxLoad != fu(tc.most) {
+		if err != nil || got.MaxLoad.FixtureUnits != fu(tc.most) {
 			t.Errorf("%+v: %+v, %v", tc, got, err)
 		}
 	}
@@ -763,5 +767,50 @@ func TestCautions(t *testing.T) {
 	list[0] = ""
 	if Cautions()[0] == "" {
 		t.Error("the list is not a copy")
+	}
+}
+
+// A load says the unit of its code wherever it is handed out: as %v, as JSON, and read back.
+func TestLoadsSayTheirUnit(t *testing.T) {
+	basins := tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Private}
+	// A run that serves the fixture by its cold water alone carries its whole load, where a code
+	// of fixture units parts it.
+	for _, tc := range []struct{ id, cold, run string }{{"ipc-2021", "1 wsfu", "1.4 wsfu"}, {"upc-2021", "1.5 wsfu", "2 wsfu"},
+		{"irc-2021", "1 wsfu", "1.4 wsfu"}, {"npc-canada", "1 wsfu", "1.4 wsfu"}, {"en806-3", "2 lu", "2 lu"},
+		{"bs6700", "3 lu", "3 lu"}, {"din1988-300", "0.14 L/s", "0.14 L/s"}} {
+		c := mustCode(t, tc.id)
+		load, err := c.Loads([]tables.Fixture{basins})
+		if err != nil {
+			t.Errorf("%s: %v", tc.id, err)
+			continue
+		}
+		d := room("residential")
+		d.Fixtures = []LayoutFixture{{ID: "L", Fixture: basins, Cold: "A"}}
+		if len(c.Buildings()) == 0 {
+			d.Building = ""
+		}
+		s := sized(t, c, d)
+		run := s.At(0).Load
+		for _, said := range [...][2]string{{fmt.Sprintf("%v", load.Cold), tc.cold}, {fmt.Sprint(load.Items[0].Cold), tc.cold},
+			{fmt.Sprintf("%v", run), tc.run}, {fmt.Sprintf("%+v", run), tc.run}} {
+			if said[0] != said[1] {
+				t.Errorf("%s: %s, want %s", tc.id, said[0], said[1])
+			}
+		}
+		if demand, err := c.Demand(40*FixtureUnit, TankSystem); err == nil && demand.Load.String() != FixtureUnits(40*FixtureUnit).In(c.LoadUnit()) {
+			t.Errorf("%s: demand of %v", tc.id, demand.Load)
+		}
+		data, err := json.Marshal(s)
+		var back SizingData
+		if err := errors.Join(err, json.Unmarshal(data, &back)); err != nil || back.Runs[0].Load != run {
+			t.Errorf("%s: read back as %v, written as %v, %v", tc.id, back.Runs, run, err)
+		}
+		if !bytes.Contains(data, []byte(`"load":"`+tc.run+`"`)) {
+			t.Errorf("%s: %s", tc.id, data)
+		}
+	}
+	var l CodeLoad
+	if err := l.UnmarshalText([]byte("-1 lu")); !errors.Is(err, tables.ErrFixtureUnits) {
+		t.Errorf("less than nothing: %v, %v", l, err)
 	}
 }

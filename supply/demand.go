@@ -81,9 +81,9 @@ func (c *Code) loadCurve(shelf *tables.Shelf, id string, system System) error {
 
 // Demand is the probable peak flow of a load.
 type Demand struct {
-	Load   FixtureUnits `json:"load"`
-	System System       `json:"system"`
-	Flow   units.Flow   `json:"flow"`
+	Load   CodeLoad   `json:"load"`
+	System System     `json:"system"`
+	Flow   units.Flow `json:"flow"`
 	// Citation is the row of the load, or the row below it; Next is the row above,
 	// the same row if the load is on it. Both are zero for no load.
 	Citation tables.Citation `json:"citation,omitzero"`
@@ -107,7 +107,7 @@ func (c *Code) Demand(load FixtureUnits, system System) (Demand, error) {
 	if curve == nil {
 		return Demand{}, c.missing("demand for a " + system.String() + " system")
 	}
-	d := Demand{Load: load, System: system}
+	d := Demand{Load: c.counted(load), System: system}
 	if load == 0 {
 		return d, nil
 	}
@@ -189,7 +189,7 @@ func (c *Code) answersWithout(f *tables.Fixture, it *item, err error) bool {
 		for row := range fit.All() {
 			e, err := c.entryAt(f, row)
 			if v := max(e.Each.Total, e.Each.Cold, e.Each.Hot).Units(); err == nil && v > greatest {
-				greatest, it.FixtureLoad = v, e
+				greatest, it.entry = v, e
 			}
 		}
 		return greatest >= 0
@@ -214,7 +214,7 @@ func (l *Layout) statedLoad(i int, c *Code) (it item) {
 		return it
 	}
 	it.ladder, it.ports = -1, "both"
-	it.Each = Load{Cold: load, Hot: load, Total: load}
+	it.Each = loads{Cold: load, Hot: load, Total: load}
 	if c.share > 0 {
 		it.Each.Cold, it.Each.Hot = shareOf(load, c.share), shareOf(load, c.share)
 	}
@@ -294,12 +294,12 @@ func (v *demandCurve) carriedOn(load FixtureUnits) Demand {
 		lo, hi := known[first], known[first+1]
 		share := float64(load-v.loads[lo]) / float64(v.loads[hi]-v.loads[lo])
 		if flow := units.Flow(v.flows[lo] + float64(share*(v.flows[hi]-v.flows[lo]))); flow < best.Flow {
-			best = Demand{Load: load, Flow: flow, Citation: v.rows.Cite(v.index[lo]), Next: v.rows.Cite(v.index[hi])}
+			best = Demand{Flow: flow, Citation: v.rows.Cite(v.index[lo]), Next: v.rows.Cite(v.index[hi])}
 		}
 	}
 	if best.Citation.IsZero() { // one figure alone
 		at := known[max(next-1, 0)]
-		best = Demand{Load: load, Flow: units.Flow(v.flows[at]), Citation: v.rows.Cite(v.index[at]),
+		best = Demand{Flow: units.Flow(v.flows[at]), Citation: v.rows.Cite(v.index[at]),
 			Next: v.rows.Cite(v.index[at])}
 	}
 	return best

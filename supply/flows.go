@@ -68,7 +68,7 @@ type runFlow struct {
 
 // item is a fixture of the layout as the code counts it.
 type item struct {
-	FixtureLoad
+	entry
 	outlet  units.Flow // of one, 0: not known
 	flowErr error      // why it is not known
 	flowRow tables.Citation
@@ -101,7 +101,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 			if f.LoadAs != "" {
 				ask.Kind, ask.Style = f.LoadAs, ""
 			}
-			a.FixtureLoad, a.err = c.entry(&ask)
+			a.entry, a.err = c.entry(&ask)
 			o, err := c.outletFlow(&own)
 			a.outlet, a.flowErr, a.flowRow = o.Flow, err, o.Citation
 			a.most = c.mostOf(&own)
@@ -124,7 +124,7 @@ func (l *Layout) items(c *Code) ([]item, error) {
 		if stated.loadErr != nil {
 			out[i].loadErr, out[i].own = stated.loadErr, out[i].Each.Total == 0 && out[i].ladder < 0
 		} else if stated.Each.Total > 0 {
-			out[i].FixtureLoad, out[i].loadErr, out[i].own = stated.FixtureLoad, nil, false
+			out[i].entry, out[i].loadErr, out[i].own = stated.entry, nil, false
 			a.ladder = -1
 		}
 		out[i].Fixture = f.Fixture
@@ -138,13 +138,13 @@ func (l *Layout) items(c *Code) ([]item, error) {
 				out[i].rate(f.Flow)
 			}
 		}
-		out[i].whole(c.unit == "wsfu", l.cold[i] < 0, l.hot[i] < 0)
+		out[i].whole(c.unit == fixtureUnit, l.cold[i] < 0, l.hot[i] < 0)
 		if a.ladder < 0 {
 			n, err := out[i].Each.times(f.Count)
 			if err != nil {
 				errs = append(errs, fmt.Errorf("fixture %q: %w", f.ID, err))
 			}
-			out[i].Load = n
+			out[i].loads = n
 		}
 		var over error
 		if sum, over = sum.Add(out[i].Cold + out[i].Hot); over != nil {

@@ -41,7 +41,7 @@ func TestPublishedLoads(t *testing.T) {
 	for i, tc := range cases {
 		c := mustCode(t, tc.Code)
 		got, err := c.Loads(tc.Fixtures)
-		if err != nil || got.Total != tc.Total {
+		if err != nil || got.Total.FixtureUnits != tc.Total {
 			t.Errorf("%s:\ngot %v, %v; want %v", tc.Source, got.Total, err, tc.Total)
 			continue
 		}
@@ -52,7 +52,7 @@ func TestPublishedLoads(t *testing.T) {
 		if tc.Demand == 0 {
 			continue
 		}
-		d, err := c.Demand(got.Total, tc.System)
+		d, err := c.Demand(got.Total.FixtureUnits, tc.System)
 		if err != nil || math.Abs(float64(d.Flow/tc.Demand)-1) > tc.Within {
 			t.Errorf("%s: got %v, %v; want %v within %v", tc.Source, d.Flow, err, tc.Demand, tc.Within)
 		}
@@ -326,8 +326,9 @@ func loadByPorts(t *testing.T, l *Layout, c *Code, point int) FixtureUnits {
 	for _, part := range []struct {
 		list []tables.Fixture
 		of   func(Loads) FixtureUnits
-	}{{both, func(l Loads) FixtureUnits { return l.Total }}, {cold, func(l Loads) FixtureUnits { return l.Cold }},
-		{hot, func(l Loads) FixtureUnits { return l.Hot }}} {
+	}{{both, func(l Loads) FixtureUnits { return l.Total.FixtureUnits }},
+		{cold, func(l Loads) FixtureUnits { return l.Cold.FixtureUnits }},
+		{hot, func(l Loads) FixtureUnits { return l.Hot.FixtureUnits }}} {
 		got, err := c.Loads(part.list)
 		if err != nil {
 			t.Fatal(err)

@@ -1,9 +1,11 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
@@ -25,13 +27,57 @@ const (
 // thousandth of a fixture unit.
 const thousandth = FixtureUnit / 1000
 
-// flowUnit is what loads are counted in by a code that adds up flows.
-const flowUnit = "L/s"
+// What codes count loads in: a code that adds up flows counts these.
+const (
+	fixtureUnit = "wsfu"
+	loadingUnit = "lu"
+	flowUnit    = "L/s"
+)
 
 // ParseFixtureUnits reads "2.2 wsfu", "3 lu", "0.15 L/s" or a bare "4" as
 // [tables.ParseFixtureUnits] does.
 func ParseFixtureUnits(s string) (FixtureUnits, error) {
 	return tables.ParseFixtureUnits[tables.WaterLoad](s)
+}
+
+// CodeLoad is a load with the unit that its code counts in: fixture units, the loading units
+// of EN 806-3 and BS 6700, or L/s where the flows of outlets are added up. Its text, as %v and
+// JSON write it, says the unit; its FixtureUnits is the count, to reckon and compare with.
+type CodeLoad struct {
+	FixtureUnits
+	unit string // empty: wsfu
+}
+
+// String returns the load in its unit, such as "2.2 wsfu", "3 lu" or "0.15 L/s".
+func (l CodeLoad) String() string { return l.In(cmp.Or(l.unit, fixtureUnit)) }
+
+// MarshalText returns the text of String.
+func (l CodeLoad) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+
+// AppendText appends the text of String.
+func (l CodeLoad) AppendText(b []byte) ([]byte, error) { return append(b, l.String()...), nil }
+
+// UnmarshalText reads what [ParseFixtureUnits] reads, and keeps the unit.
+func (l *CodeLoad) UnmarshalText(text []byte) error {
+	u, err := ParseFixtureUnits(string(text))
+	if err != nil {
+		return err
+	}
+	l.FixtureUnits, l.unit = u, ""
+	for _, unit := range [...]string{loadingUnit, flowUnit} {
+		if strings.HasSuffix(strings.TrimSpace(string(text)), unit) {
+			l.unit = unit
+		}
+	}
+	return nil
+}
+
+// counted returns a load in the unit of the code.
+func (c *Code) counted(u FixtureUnits) CodeLoad {
+	if c.unit == fixtureUnit {
+		return CodeLoad{FixtureUnits: u}
+	}
+	return CodeLoad{u, c.unit}
 }
 
 // shareOf returns u times a share of 0 to 1, rounded up to a thousandth.
@@ -102,7 +148,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 		return err
 	}
 	t := rows.Table()
-	if unit := t.Columns()[t.Column("total")].Unit; unit == "lu" || unit == flowUnit {
+	if unit := t.Columns()[t.Column("total")].Unit; unit == loadingUnit || unit == flowUnit {
 		c.unit = unit
 	}
 	keys, err := fixture.Load(shelf, id)
@@ -130,9 +176,17 @@ func (c *Code) ladder(name string) int {
 // line that feeds both. The total is not the sum of the other two: a fixture
 // rarely draws from both at its full rate.
 type Load struct {
-	Cold  FixtureUnits `json:"cold"`
-	Hot   FixtureUnits `json:"hot"`
-	Total FixtureUnits `json:"total"`
+	Cold  CodeLoad `json:"cold"`
+	Hot   CodeLoad `json:"hot"`
+	Total CodeLoad `json:"total"`
+}
+
+// loads are a [Load] to reckon with.
+type loads struct{ Cold, Hot, Total FixtureUnits }
+
+// counted returns the loads in the unit of the code.
+func (l loads) counted(c *Code) Load {
+	return Load{c.counted(l.Cold), c.counted(l.Hot), c.counted(l.Total)}
 }
 
 // FixtureLoad is the load of an item of like fixtures, alone on their lines.
@@ -143,17 +197,25 @@ type FixtureLoad struct {
 	// the number of fixtures.
 	Each     Load            `json:"each"`
 	Citation tables.Citation `json:"citation,omitzero"`
-	ladder   int             // or -1
-	ports    string          // cold, hot or both, as the row says
+}
+
+// entry is what a row says of like fixtures: [FixtureLoad] to reckon with.
+type entry struct {
+	tables.Fixture
+	loads
+	Each     loads
+	Citation tables.Citation
+	ladder   int    // or -1
+	ports    string // cold, hot or both, as the row says
 }
 
 // entry finds the row of a fixture and what one of them puts on its lines.
-func (c *Code) entry(f *tables.Fixture) (FixtureLoad, error) {
+func (c *Code) entry(f *tables.Fixture) (entry, error) {
 	if err := f.Check(); err != nil {
-		return FixtureLoad{}, err
+		return entry{}, err
 	}
 	if c.fixtures == nil {
-		return FixtureLoad{}, c.missing("fixture loads")
+		return entry{}, c.missing("fixture loads")
 	}
 	row, err := c.rowFor(c.keys, f, func(a, b int) bool {
 		x, y := c.fixtures.At(a), c.fixtures.At(b)
@@ -161,19 +223,19 @@ func (c *Code) entry(f *tables.Fixture) (FixtureLoad, error) {
 			x.Progressive == y.Progressive
 	})
 	if err != nil {
-		return FixtureLoad{}, err
+		return entry{}, err
 	}
 	return c.entryAt(f, row)
 }
 
 // entryAt reads a row for a fixture.
-func (c *Code) entryAt(f *tables.Fixture, row int) (FixtureLoad, error) {
+func (c *Code) entryAt(f *tables.Fixture, row int) (entry, error) {
 	r := c.fixtures.At(row)
-	e := FixtureLoad{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1, ports: r.Ports}
+	e := entry{Fixture: *f, Citation: c.fixtures.Cite(row), ladder: -1, ports: r.Ports}
 	if r.Progressive != "" {
 		e.ladder = c.ladder(r.Progressive)
 		v, _ := c.ladders[e.ladder].of(1)
-		e.Each = Load{Cold: v, Total: v}
+		e.Each = loads{Cold: v, Total: v}
 		return e, nil
 	}
 	e.Each.Total = r.Total.Value
@@ -187,7 +249,7 @@ func (c *Code) entryAt(f *tables.Fixture, row int) (FixtureLoad, error) {
 	case r.Ports == "hot":
 		e.Each.Hot = r.Total.Value
 	case c.share == 0:
-		return FixtureLoad{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", tables.ErrNotOnShelf,
+		return entry{}, fmt.Errorf("%w: fixture %q: %s gives no share of each of two supplies", tables.ErrNotOnShelf,
 			f.Kind, c.id)
 	default:
 		e.Each.Cold = shareOf(r.Total.Value, c.share)
@@ -202,26 +264,40 @@ func (c *Code) entryAt(f *tables.Fixture, row int) (FixtureLoad, error) {
 // [tables.ErrNotInCode].
 func (c *Code) FixtureLoad(f tables.Fixture) (FixtureLoad, error) {
 	c = c.there()
-	e, err := c.entry(&f)
+	e, err := c.load(&f)
 	if err != nil {
 		return FixtureLoad{}, err
 	}
-	if e.ladder >= 0 {
+	return e.counted(c), nil
+}
+
+// load is the entry of a fixture with the load of all.
+func (c *Code) load(f *tables.Fixture) (entry, error) {
+	e, err := c.entry(f)
+	switch {
+	case err != nil:
+		return entry{}, err
+	case e.ladder >= 0:
 		e.Total, e.Citation = c.ladders[e.ladder].of(f.Count)
 		e.Cold = e.Total
 		return e, nil
 	}
-	e.Load, err = e.Each.times(f.Count)
+	e.loads, err = e.Each.times(f.Count)
 	return e, err
 }
 
-func (l Load) times(n int) (Load, error) {
-	var out Load
+// counted returns the entry in the unit of the code.
+func (e *entry) counted(c *Code) FixtureLoad {
+	return FixtureLoad{Fixture: e.Fixture, Load: e.loads.counted(c), Each: e.Each.counted(c), Citation: e.Citation}
+}
+
+func (l loads) times(n int) (loads, error) {
+	var out loads
 	for _, p := range [...]struct{ dst, src *FixtureUnits }{{&out.Cold, &l.Cold}, {&out.Hot, &l.Hot},
 		{&out.Total, &l.Total}} {
 		v, err := p.src.Times(n)
 		if err != nil {
-			return Load{}, err
+			return loads{}, err
 		}
 		*p.dst = v
 	}
@@ -242,7 +318,7 @@ type Loads struct {
 type ProgressiveLoad struct {
 	Kind     string          `json:"kind"`
 	Count    int             `json:"count"`
-	Total    FixtureUnits    `json:"total"`
+	Total    CodeLoad        `json:"total"`
 	Citation tables.Citation `json:"citation,omitzero"` // of the last row counted
 }
 
@@ -254,7 +330,7 @@ func (c *Code) Loads(fixtures []tables.Fixture) (Loads, error) {
 	out := Loads{Items: make([]FixtureLoad, 0, len(fixtures))}
 	var errs []error
 	for i := range fixtures {
-		item, err := c.FixtureLoad(fixtures[i])
+		item, err := c.load(&fixtures[i])
 		if err == nil {
 			err = sum.add(c, &item)
 		}
@@ -262,7 +338,7 @@ func (c *Code) Loads(fixtures []tables.Fixture) (Loads, error) {
 			errs = append(errs, fmt.Errorf("fixtures[%d]: %w", i, err))
 			continue
 		}
-		out.Items = append(out.Items, item)
+		out.Items = append(out.Items, item.counted(c))
 	}
 	if len(errs) > 0 {
 		return Loads{}, errors.Join(errs...)
@@ -274,14 +350,14 @@ func (c *Code) Loads(fixtures []tables.Fixture) (Loads, error) {
 // loadSum gathers loads: those that add up, and counts of those that fall with
 // their number.
 type loadSum struct {
-	plain  Load
+	plain  loads
 	counts [maxLadders]int
 }
 
 // maxLadders bounds the kinds of fixture whose load falls with their number.
 const maxLadders = 8
 
-func (s *loadSum) add(c *Code, item *FixtureLoad) error {
+func (s *loadSum) add(c *Code, item *entry) error {
 	if item.ladder >= 0 {
 		s.counts[item.ladder] += item.Count
 		return nil
@@ -307,8 +383,8 @@ func (s *loadSum) load(c *Code) (Load, []ProgressiveLoad) {
 			v, cite := c.ladders[i].of(n)
 			l.Cold += v
 			l.Total += v
-			list = append(list, ProgressiveLoad{c.ladders[i].name, n, v, cite})
+			list = append(list, ProgressiveLoad{c.ladders[i].name, n, c.counted(v), cite})
 		}
 	}
-	return l, list
+	return l.counted(c), list
 }

@@ -33,7 +33,7 @@ func (c *Code) loadPipeByLoad(shelf *tables.Shelf, id string) error {
 type PipeByLoad struct {
 	Meter    units.Length    `json:"meter"`
 	Size     units.Length    `json:"size"`
-	MaxLoad  FixtureUnits    `json:"max_load"`
+	MaxLoad  CodeLoad        `json:"max_load"`
 	Citation tables.Citation `json:"citation,omitzero"`
 }
 
@@ -54,7 +54,8 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 		return PipeByLoad{}, load.Check()
 	}
 	if math.IsNaN(float64(pressure)) || length < 0 {
-		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %v", tables.ErrQuery, pressure, length, load)
+		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %s", tables.ErrQuery, pressure, length,
+			load.In(c.unit))
 	}
 	rows := c.byLoad.rows
 	id := rows.Table().ID()
@@ -89,7 +90,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 			continue
 		}
 		if load <= max {
-			return PipeByLoad{r.Meter, r.Size, max, rows.Cite(i)}, nil
+			return PipeByLoad{r.Meter, r.Size, c.counted(max), rows.Cite(i)}, nil
 		}
 		if max > most {
 			most = max
@@ -103,7 +104,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 // beside the sizes worked out; see [Analysis.ByLoad].
 type LoadSize struct {
 	Point    string         `json:"point"`    // whose run is the supply of the building
-	Load     FixtureUnits   `json:"load"`     // on it
+	Load     CodeLoad       `json:"load"`     // on it
 	Pressure units.Pressure `json:"pressure"` // that the table is entered with
 	Length   units.Length   `json:"length"`   // developed, to the farthest outlet
 	// Valves says that the supply feeds flush valves, and that the code has no loads that fall
@@ -130,7 +131,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 	if len(l.order) > 1 && l.parent[l.order[1]] < 0 {
 		return LoadSize{}, fmt.Errorf("%w: more than one line leaves the source", tables.ErrOutsideTable)
 	}
-	out := LoadSize{Point: l.data.Points[root].ID, Load: a.runs[root].Load,
+	out := LoadSize{Point: l.data.Points[root].ID, Load: a.code.counted(a.runs[root].Load),
 		Valves: a.runs[root].System == ValveSystem && len(a.code.ladders) == 0}
 	length := make([]units.Length, l.Len())
 	highest := int32(-1)
@@ -176,7 +177,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 		least = 0
 	}
 	var err error
-	out.PipeByLoad, err = a.code.PipeByLoad(out.Pressure, out.Length, out.Load, least)
+	out.PipeByLoad, err = a.code.PipeByLoad(out.Pressure, out.Length, out.Load.FixtureUnits, least)
 	return out, err
 }
 
@@ -336,7 +337,7 @@ func (c *Code) sizesByUnits() bool {
 type UnitPipe struct {
 	Pipe     string          `json:"pipe"` // outside diameter and wall, or DN
 	Bore     units.Length    `json:"bore"`
-	MaxUnits FixtureUnits    `json:"max_units"`
+	MaxUnits CodeLoad        `json:"max_units"`
 	Citation tables.Citation `json:"citation,omitzero"`
 }
 
@@ -389,14 +390,14 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 		if most, ok := r.Length.Get(); ok && length(r.Bore) > most {
 			continue
 		}
-		return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(i)}, nil
+		return UnitPipe{r.Pipe, r.Bore, c.counted(r.Units), t.rows.Cite(i)}, nil
 	}
 	if last < 0 {
 		return UnitPipe{}, fmt.Errorf("%w: material %q: %s has %s", tables.ErrNotInCode, visible.Shorten(material),
 			t.rows.Table().ID(), shortList(names))
 	}
 	r := t.rows.At(last)
-	return UnitPipe{r.Pipe, r.Bore, r.Units, t.rows.Cite(last)},
+	return UnitPipe{r.Pipe, r.Bore, c.counted(r.Units), t.rows.Cite(last)},
 		fmt.Errorf("%w: %s is more than the greatest %s of %s carries", tables.ErrOutsideTable, sum.In(c.unit), material,
 			t.rows.Table().ID())
 }

@@ -857,7 +857,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 		}
 	}
 	for i := range items {
-		load := items[i].Load
+		load := items[i].loads
 		if items[i].ladder >= 0 {
 			load.Cold, _ = a.code.ladders[items[i].ladder].of(items[i].Count)
 		}

@@ -220,7 +220,7 @@ func worksheetDiffers(t testing.TB, sheet worksheet, d Data, c *Code) (says stri
 				says = fmt.Sprintf("%s of %s: %v, on the worksheet %v (%v wsfu, %v gpm)", what, p.ID, got, want, load, gpm)
 			}
 		}
-		near("load", float64(r.Load)/float64(FixtureUnit), load, 0, 1e-9)
+		near("load", float64(r.Load.FixtureUnits)/float64(FixtureUnit), load, 0, 1e-9)
 		near("flow", float64(r.Flow/units.USGallonPerMinute), gpm, 1e-6, 1e-6)
 		near("friction", float64((r.Friction+r.Fittings)/units.PoundForcePerSquareInch), friction, 0.002, 1e-6)
 		near("rise", float64(r.Rise/units.PoundForcePerSquareInch), rise, 0.001, 1e-6)

@@ -1022,7 +1022,7 @@ func TestByLoad(t *testing.T) {
 			t.Fatal(err)
 		}
 		want, err := c.PipeByLoad(units.Pressure(tc.pressure)*psi, 142*ft, fu(tc.load), 3*units.Inch/4)
-		if err != nil || got.Point != "A" || got.Load != fu(tc.load) || got.Length != 142*ft ||
+		if err != nil || got.Point != "A" || got.Load.FixtureUnits != fu(tc.load) || got.Length != 142*ft ||
 			math.Abs(float64(got.Pressure/psi)-tc.pressure) > 1e-9 || got.PipeByLoad != want {
 			t.Errorf("%s: %+v, want %v psi, %+v, %v", tc.code, got, tc.pressure, want, err)
 		}

@@ -117,7 +117,7 @@ func permitFixtures(g *judged) []PermitFixture {
 					total = load.Hot
 				}
 			}
-			x.wsfu, x.noWater = x.wsfu+total, x.noWater || err != nil || f.Load != ""
+			x.wsfu, x.noWater = x.wsfu+total.FixtureUnits, x.noWater || err != nil || f.Load != ""
 		}
 	}
 	rows := []PermitFixture{}
@@ -169,7 +169,7 @@ func permitWater(w *waterJudged, p printer) *PermitWater {
 	for i, r := range w.sizing.All() {
 		pt := w.layout.Point(i)
 		if pt.From == data.Source.ID && s.Pipe == "" && r.Family() != nil {
-			s.Load, s.Flow, s.Service = w.load(r.Load), p.flow(r.Flow), p.pipe(r.Family(), r.Size)
+			s.Load, s.Flow, s.Service = Quantity(r.Load.String()), p.flow(r.Flow), p.pipe(r.Family(), r.Size)
 			s.Pipe = r.Pipe
 			if r.Basis == supply.NotKnown {
 				s.Flow = ""

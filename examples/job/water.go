@@ -335,7 +335,7 @@ func waterSchedule(w *waterJudged, p printer) (*WaterSection, error) {
 		pt := l.Point(i)
 		row := WaterRow{
 			Point: pt.ID, From: pt.From, Line: l.Service(i).String(), Length: p.run(r.Length),
-			Load: w.load(r.Load), System: w.column(r.System), Flow: p.flow(r.Flow),
+			Load: Quantity(r.Load.String()), System: w.column(r.System), Flow: p.flow(r.Flow),
 			Size:     p.pipeSize(r.Family(), r.Size),
 			Velocity: p.velocity(r.Velocity), Loss: p.pressure(r.Friction + r.Fittings + r.Device),
 			Out: p.pressure(r.Out),
@@ -406,10 +406,10 @@ func byLoad(w *waterJudged, p printer) string {
 	if errors.Is(err, tables.ErrNotInCode) {
 		return ""
 	}
-	if x.Load == 0 {
+	if x.Load.FixtureUnits == 0 {
 		return ""
 	}
-	entry := fmt.Sprintf("%s over %s to the farthest outlet, at %s after height and devices", w.load(x.Load),
+	entry := fmt.Sprintf("%s over %s to the farthest outlet, at %s after height and devices", x.Load,
 		p.run(x.Length), p.pressure(x.Pressure))
 	if err != nil {
 		return fmt.Sprintf("By the code's table of loads, beside: %s: no answer there.", entry)
@@ -420,7 +420,7 @@ func byLoad(w *waterJudged, p printer) string {
 	}
 	run, _ := w.sizing.Of(x.Point)
 	return fmt.Sprintf("By the code's table of loads, beside: %s: meter %s, building supply %s, good for %v (%s). Worked "+
-		"out above: %s.", entry, p.size(x.Meter), p.size(x.Size), w.load(x.MaxLoad), p.cite(x.Citation),
+		"out above: %s.", entry, p.size(x.Meter), p.size(x.Size), x.MaxLoad, p.cite(x.Citation),
 		p.pipe(run.Family(), run.Size))
 }
 
@@ -447,7 +447,8 @@ func waterChanges(a, b *waterJudged, p printer) []string {
 		y := b.sizing.At(i)
 		if x.Size != y.Size {
 			out = append(out, fmt.Sprintf("%s: %s at %s (%s), now %s at %s (%s)", a.layout.Point(i).ID,
-				p.pipe(x.Family(), x.Size), a.load(x.Load), p.flow(x.Flow), p.pipe(y.Family(), y.Size), b.load(y.Load),
+				p.pipe(x.Family(), x.Size), Quantity(x.Load.String()), p.flow(x.Flow), p.pipe(y.Family(), y.Size),
+				Quantity(y.Load.String()),
 				p.flow(y.Flow)))
 		}
 	}

@@ -342,9 +342,10 @@ func solvePipeByLoad(p *problem) {
 	p.add("meter", nominal(r.Meter))
 	p.formula("the first pipe whose greatest load is at least the load, in the group of the pressure and the column " +
 		"of the length")
-	p.step("%v <= %v: %v is enough", load.In(code.LoadUnit()), r.MaxLoad.In(code.LoadUnit()), nominal(r.Size))
-	p.equation("spare", value{x: (r.MaxLoad - load).Units(), unit: code.LoadUnit()}, "max load - load", "%s - %s",
-		r.MaxLoad.In(code.LoadUnit()), load.In(code.LoadUnit()))
+	p.step("%v <= %v: %v is enough", load.In(code.LoadUnit()), r.MaxLoad, nominal(r.Size))
+	p.equation("spare", value{x: (r.MaxLoad.FixtureUnits - load).Units(), unit: code.LoadUnit()}, "max load - load",
+		"%s - %s",
+		r.MaxLoad, load.In(code.LoadUnit()))
 	p.results()
 }
 
@@ -379,8 +380,9 @@ func (p *problem) pipeByUnits(code *supply.Code, load supply.FixtureUnits, lengt
 	p.add("bore", value{x: r.Bore.Millimetres(), unit: "mm"})
 	p.formula("the smallest pipe whose loading units are at least the sum, and whose greatest single load and " +
 		"length hold")
-	p.step("%v <= %v: %s is enough", load.In(code.LoadUnit()), r.MaxUnits.In(code.LoadUnit()), r.Pipe)
-	p.equation("spare", value{x: (r.MaxUnits - load).Units(), unit: code.LoadUnit()}, "max load - load", "%s - %s",
-		r.MaxUnits.In(code.LoadUnit()), load.In(code.LoadUnit()))
+	p.step("%v <= %v: %s is enough", load.In(code.LoadUnit()), r.MaxUnits, r.Pipe)
+	p.equation("spare", value{x: (r.MaxUnits.FixtureUnits - load).Units(), unit: code.LoadUnit()}, "max load - load",
+		"%s - %s",
+		r.MaxUnits, load.In(code.LoadUnit()))
 	p.results()
 }

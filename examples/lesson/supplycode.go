@@ -36,12 +36,12 @@ func solveSupplyLoad(p *problem) {
 			continue
 		}
 		p.step("%d %s:", it.Count, it.Kind)
-		for k, part := range [...][2]supply.FixtureUnits{
+		for k, part := range [...][2]supply.CodeLoad{
 			{it.Each.Cold, it.Cold}, {it.Each.Hot, it.Hot}, {it.Each.Total, it.Total},
 		} {
 			p.equation(p.names[k], value{x: part[1].Units(), unit: unit}, "count x load of each", "%d x %s", it.Count,
-				part[0].In(unit))
-			sums[k] = append(sums[k], part[1].In(unit))
+				part[0])
+			sums[k] = append(sums[k], part[1].String())
 		}
 	}
 	if p.working {

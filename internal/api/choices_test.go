@@ -340,9 +340,9 @@ func waterForm(t *testing.T, r *rand.Rand, code *supply.Code, fixture tables.Fix
 	if buildings := code.Buildings(); len(buildings) > 0 {
 		data.Building = pick(r, buildings)
 	}
-	if l, err := code.FixtureLoad(fixture); err == nil && l.Each.Hot == 0 {
+	if l, err := code.FixtureLoad(fixture); err == nil && l.Each.Hot.FixtureUnits == 0 {
 		data.Fixtures[0].Hot = ""
-	} else if l.Each.Cold == 0 {
+	} else if l.Each.Cold.FixtureUnits == 0 {
 		data.Fixtures[0].Cold = ""
 	}
 	if len(fittings) > 0 {

@@ -273,6 +273,7 @@ var data = []reflect.Type{
 	reflect.TypeFor[supply.PressureTest](),
 	reflect.TypeFor[supply.FixtureUnits](),
 	reflect.TypeFor[supply.Load](),
+	reflect.TypeFor[supply.CodeLoad](),
 	reflect.TypeFor[supply.FixtureLoad](),
 	reflect.TypeFor[supply.Loads](),
 	reflect.TypeFor[supply.ProgressiveLoad](),
