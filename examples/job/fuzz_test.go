@@ -7,8 +7,11 @@ import (
 	"testing"
 	"unicode"
 
+	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/jsonedit"
 	"github.com/trapweir/trapweir/internal/strictjson"
+	"github.com/trapweir/trapweir/supply"
+	"github.com/trapweir/trapweir/tables"
 )
 
 func readSchema(f *testing.F, text []byte, err error) *strictjson.Schema {
@@ -45,9 +48,57 @@ func quiet(t *testing.T, what, text string) {
 	}
 }
 
-// FuzzJob: what is read fits the schema of the job file, and its report can be written in
-// every form, each of which can be read back.
+// FuzzJob: a file is read or its faults are told, each half of what is read is sized and checked or it is told why not, and
+// no finding lacks what readers go by. Codes are loaded once.
 func FuzzJob(f *testing.F) {
+	f.Add(string(Start()), []byte{})
+	f.Add(string(Start()), []byte{3, 1, 40, 90, 7, 200})
+	f.Add(steep(2), []byte{9, 4})
+	var reader Reader
+	f.Fuzz(func(t *testing.T, text string, edits []byte) {
+		j, err := reader.Parse("f.json", []byte(jsonedit.Apply(text, edits)), "")
+		if err != nil {
+			quiet(t, "the message", err.Error())
+			return
+		}
+		var first, second []tables.Finding
+		sized, err := j.SizeDrains("")
+		if err == nil {
+			first, err = sized.Check(drains.CheckOptions{})
+		}
+		watered, problem := j.SizeWater("", supply.Options{})
+		if problem == nil {
+			second, problem = watered.Check(supply.CheckOptions{})
+		}
+		for _, err := range []error{err, problem} {
+			if err != nil {
+				quiet(t, "why it is not checked", err.Error())
+			}
+		}
+		complete(t, first)
+		complete(t, second)
+	})
+}
+
+// complete fails the test if a finding lacks what readers go by, or has the id of another.
+func complete(t *testing.T, list []tables.Finding) {
+	t.Helper()
+	ids := make(map[string]bool, len(list))
+	for i := range list {
+		x := &list[i]
+		id := x.ID()
+		if ids[id] || x.Rule == "" || x.Place == "" || x.Verdict == 0 || x.Reason == "" {
+			t.Fatalf("a finding without rule, place, verdict or reason, or with the id of another: %+v", x)
+		}
+		ids[id] = true
+		quiet(t, "a reason", x.Reason)
+		quiet(t, "a fix", x.Fix)
+	}
+}
+
+// FuzzForms: what is read fits the schema of the job file, and its report can be written in
+// every form, each of which can be read back.
+func FuzzForms(f *testing.F) {
 	text, err := Schema()
 	schema := readSchema(f, text, err)
 	text, err = ReportSchema()
