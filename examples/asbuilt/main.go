@@ -61,6 +61,7 @@ type sheet struct {
 }
 
 func run(args []string, out, errs io.Writer) int {
+	tell := command.Progress(errs, line.Name)
 	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	rods := flags.String("rods", "", "`file` of the level book, a CSV file; see README.md")
@@ -84,10 +85,12 @@ func run(args []string, out, errs io.Writer) int {
 	if err != nil {
 		return line.Unread(errs, err)
 	}
+	tell("read; judging what was laid ...")
 	s, err := survey(j, *code, *rods, drains.LaidOptions{Tolerance: tolerance, Resolution: read}, *system == "si")
 	if err != nil {
 		return line.Unread(errs, err)
 	}
+	tell("judged; writing ...")
 	if *page != "" {
 		if err := s.page(*page); err != nil {
 			return line.Refuse(errs, err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -15,7 +16,7 @@ import (
 
 func call(args ...string) (out, errs string, status int) {
 	var o, e bytes.Buffer
-	status = run(args, &o, &e)
+	status = run(context.Background(), args, &o, &e)
 	return o.String(), e.String(), status
 }
 

@@ -13,6 +13,7 @@
 package main
 
 import (
+	"context"
 	"embed"
 	"errors"
 	"flag"
@@ -20,6 +21,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"os/signal"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -39,9 +41,14 @@ var line = command.Line{Name: "compare", Args: "[flags] [job.json [later.json]]"
 	Example: "go run ./examples/compare -codes ipc-2021,upc-2021 examples/compare/bakery.json",
 	Status:  "0 alike, 1 they differ, 2 a file or the command could not be read"}
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
 
-func run(args []string, out, errs io.Writer) int {
+func run(ctx context.Context, args []string, out, errs io.Writer) int {
+	tell := command.Progress(errs, line.Name)
 	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	codes := flags.String("codes", "", "`ids` of codes with commas between; absent: every code that sizes the job")
@@ -52,7 +59,7 @@ func run(args []string, out, errs io.Writer) int {
 	if done {
 		return status
 	}
-	o := job.Options{SI: *system == "si"}
+	o := job.Options{SI: *system == "si", Tell: tell}
 	var a answer
 	var err error
 	fsys, name := command.Open(files, demo, "bakery.json")
@@ -69,7 +76,7 @@ func run(args []string, out, errs io.Writer) int {
 		}
 		var j *job.Job
 		if j, err = job.Read(fsys, name, ""); err == nil {
-			a.under, err = j.CompareCodes(list, o)
+			a.under, err = j.CompareCodes(ctx, list, o)
 		}
 	}
 	if err != nil {

@@ -42,6 +42,7 @@ var line = command.Line{Name: "estimate", Args: "[flags] [job.json ...]", Most: 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, out, errs io.Writer) int {
+	tell := command.Progress(errs, line.Name)
 	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	var lists []string
@@ -60,7 +61,7 @@ func run(args []string, out, errs io.Writer) int {
 	if len(files) > 0 && len(lists) == 0 {
 		return line.Refuse(errs, fmt.Errorf("no prices for %s: name a list with -prices", visible.Quote(files[0])))
 	}
-	options, err := estimates(files, lists, *code, o)
+	options, err := estimates(files, lists, *code, o, tell)
 	if err != nil {
 		return line.Unread(errs, err)
 	}
@@ -69,7 +70,7 @@ func run(args []string, out, errs io.Writer) int {
 }
 
 // estimates prices each job by each list.
-func estimates(files, lists []string, code string, o job.EstimateOptions) ([]*job.Estimate, error) {
+func estimates(files, lists []string, code string, o job.EstimateOptions, tell func(string)) ([]*job.Estimate, error) {
 	var out []*job.Estimate
 	for k := range max(1, len(files)) {
 		fsys, name := command.Open(files[min(k, len(files)):], demo, "bakery.json")
@@ -78,6 +79,7 @@ func estimates(files, lists []string, code string, o job.EstimateOptions) ([]*jo
 			return nil, err
 		}
 		for n := range max(1, len(lists)) {
+			tell(fmt.Sprintf("%s read; pricing ...", j.Title()))
 			p, err := prices(lists[min(n, len(lists)):])
 			if err != nil {
 				return nil, err

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -55,8 +56,9 @@ type ComparedFinding struct {
 
 // CompareCodes judges the job by each of the codes; without any, by every code of the shelf
 // that sizes it, its own first. A code that cannot judge it says why; one that is not on the
-// shelf is an error.
-func (j *Job) CompareCodes(codes []string, o Options) (*Comparison, error) {
+// shelf is an error. It stops between two codes, with the error of the context, once that is
+// done; o.Tell hears of each code.
+func (j *Job) CompareCodes(ctx context.Context, codes []string, o Options) (*Comparison, error) {
 	if codes == nil {
 		var err error
 		if codes, err = sizing(j); err != nil {
@@ -66,6 +68,10 @@ func (j *Job) CompareCodes(codes []string, o Options) (*Comparison, error) {
 	u := &Comparison{Job: j.Title()}
 	table := newCompared(len(codes))
 	for k, code := range codes {
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("compare: stopped after %d of %d codes: %w", k, len(codes), err)
+		}
+		o.tell("%s, code %d of %d", code, k+1, len(codes))
 		row := ComparedCode{Code: code, NotJudged: []string{}}
 		r, err := j.Report(code, o)
 		if errors.Is(err, tables.ErrNotFound) {

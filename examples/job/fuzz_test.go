@@ -48,8 +48,8 @@ func quiet(t *testing.T, what, text string) {
 	}
 }
 
-// FuzzJob: a file is read or its faults are told, each half of what is read is sized and checked or it is told why not, and
-// no finding lacks what readers go by. Codes are loaded once.
+// FuzzJob: a file is read or its faults are told, each half of what is read is sized and checked or it is told why
+// not, and no finding lacks what readers go by. Codes are loaded once.
 func FuzzJob(f *testing.F) {
 	f.Add(string(Start()), []byte{})
 	f.Add(string(Start()), []byte{3, 1, 40, 90, 7, 200})

@@ -273,6 +273,14 @@ type Options struct {
 	AllPasses bool // each pass in words, for JSON; the printed page counts them
 	// Paper of the drawings. Zero: of files as they need it; of the page letter, or with SI A4.
 	Paper draw.Paper
+	// Tell, if not nil, hears how far work of several parts is, for who waits.
+	Tell func(text string)
+}
+
+func (o Options) tell(format string, args ...any) {
+	if o.Tell != nil {
+		o.Tell(fmt.Sprintf(format, args...))
+	}
 }
 
 // Text writes a quantity as a report with these options does, such as an elevation in feet

@@ -83,6 +83,7 @@ func (s *settings) stray(flags *flag.FlagSet) (stray string) {
 // program runs it and returns its exit status: 0 when every line was
 // answered, 1 when one was not, 2 when it could not run at all.
 func program(args []string, in io.Reader, out, errs io.Writer) int {
+	terminal := errs
 	errs = visible.Writer(errs)
 	var s settings
 	flags := flag.NewFlagSet("problems", flag.ContinueOnError)
@@ -116,7 +117,7 @@ func program(args []string, in io.Reader, out, errs io.Writer) int {
 	case s.quiz.Number != 0:
 		err = s.writeQuiz(engine, out)
 	default:
-		return s.answer(engine, flags.Args(), in, out, errs)
+		return s.answer(engine, flags.Args(), in, out, terminal)
 	}
 	if err != nil {
 		fmt.Fprintf(errs, "problems: %v\n", err)
@@ -127,6 +128,10 @@ func program(args []string, in io.Reader, out, errs io.Writer) int {
 
 // answer answers the lines of the files named, or of the input.
 func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, out, errs io.Writer) (status int) {
+	if !isTerminal(out) { // where the answers show by themselves how far it is
+		out = &counter{Writer: out, tell: command.Progress(errs, "problems")}
+	}
+	errs = visible.Writer(errs)
 	answer := func(name string, r io.Reader) {
 		ok, err := engine.Run(r, out, lesson.Options{Working: s.working})
 		if err != nil {
@@ -154,6 +159,19 @@ func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, o
 		f.Close()
 	}
 	return status
+}
+
+// counter tells how many lines were written through it.
+type counter struct {
+	io.Writer
+	lines int
+	tell  func(text string)
+}
+
+func (c *counter) Write(b []byte) (int, error) {
+	c.lines += bytes.Count(b, []byte("\n"))
+	c.tell(fmt.Sprintf("%d lines answered", c.lines))
+	return c.Writer.Write(b)
 }
 
 // writeQuiz writes a quiz, and its answers to a file. The file is only made once
@@ -191,8 +209,8 @@ Exit status: 0 all lines answered, 1 one was not, 2 not run.
 
 `
 
-// isTerminal reports whether a person would have to type what is read.
-func isTerminal(in io.Reader) bool {
+// isTerminal reports whether a person would have to type what is read, or sees what is written.
+func isTerminal(in any) bool {
 	f, ok := in.(*os.File)
 	if !ok {
 		return false
