@@ -78,7 +78,7 @@ func (b Bundle) Check(shelf *tables.Shelf) ([]tables.Finding, error) {
 	if err := errors.Join(b.check(), bendErr); err != nil {
 		return nil, err
 	}
-	j := finding.New(Rules(), finding.Options{})
+	j := finding.New(order(), finding.Options{})
 	if err := b.judge(j, shelf, "sleeve", fmt.Sprintf("%d lines and ropes", len(b.Lines))); err != nil {
 		return nil, err
 	}

@@ -60,7 +60,7 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 
 // checker prepares a check.
 func (a *Analysis) checker(opt finding.Options) *checker {
-	k := &checker{Judge: finding.New(Rules(), opt), Analysis: a, system: a.system()}
+	k := &checker{Judge: finding.New(order(), opt), Analysis: a, system: a.system()}
 	k.Grow(len(a.runs) + 3*len(a.fixtures)) // velocities of runs; fixtures' pressures, supplies and hot lines
 	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"testing/fstest"
 
@@ -16,12 +17,19 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
+// loadedCodes are those of the embedded shelf, by id.
+var loadedCodes sync.Map
+
 func mustCode(t testing.TB, id string) *Code {
 	t.Helper()
+	if c, ok := loadedCodes.Load(id); ok {
+		return c.(*Code)
+	}
 	c, err := LoadCode(tables.Embedded(), id)
 	if err != nil {
 		t.Fatal(err)
 	}
+	loadedCodes.Store(id, c)
 	return c
 }
 

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -108,6 +110,9 @@ func Rules() []tables.CheckRule {
 	}
 	return list
 }
+
+// order is that of the rules, made once.
+var order = sync.OnceValue(func() finding.Order { return finding.OrderOf(Rules()) })
 
 // droppedRows asks at each check of which an amendment dropped a row: where nothing is
 // found any more nothing is said any more, and that is no pass.

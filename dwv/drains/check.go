@@ -64,7 +64,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	found := finding.New(Rules(), finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
+	found := finding.New(order(), finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
 		Trade: s.trade(), Assumed: opt.Assumed, Millimetres: s.inMillimetres()})
 	l, t := s.layout, s.tree
 	j := &judge{
@@ -232,11 +232,7 @@ func (s *Sizing) trade() *finding.Trade {
 		}
 		return l.Round(step, r)
 	}
-	names := map[string]bool{}
-	for i := range rules {
-		names[rules[i].id] = rules[i].named
-	}
-	return &finding.Trade{Names: names, Round: func(q fmt.Stringer) fmt.Stringer {
+	return &finding.Trade{Names: nominals(), Round: func(q fmt.Stringer) fmt.Stringer {
 		switch q := q.(type) {
 		case units.Length:
 			if q = round(q, units.Inch/16, units.HalfEven); metric {

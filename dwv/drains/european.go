@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -137,11 +138,18 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) (*Sizing
 	if err != nil {
 		return nil, err
 	}
-	return l.atTheirTops(func(l *Layout) (*Sizing, error) {
-		s, err := newSizing(l, code, Options{})
-		if err != nil {
-			return nil, err
-		}
+	p, err := pipes.New(code.Shelf())
+	if err != nil {
+		return nil, err
+	}
+	return l.sizeEuropean(e, opt, code, p)
+}
+
+// sizeEuropean is SizeEuropean by rules and a list of pipes that were read.
+func (l *Layout) sizeEuropean(e *en12056.Standard, opt EuropeanOptions, code *dwv.Code, p *pipes.Shelf) (*Sizing,
+	error) {
+	return l.atTheirTops(func(l *Layout) (_ *Sizing, err error) {
+		s := newSizing(l, code, p)
 		u := &european{standard: e, stated: opt.over(s.layout)}
 		s.european = u
 		if err := s.fillEuropean(u.stated.choices()); err != nil {

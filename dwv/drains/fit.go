@@ -258,9 +258,9 @@ func (f *fit) sized(d Data) (*Sizing, error) {
 // again sizes another layout by the method and under the code of this sizing.
 func (s *Sizing) again(l *Layout) (*Sizing, error) {
 	if s.european != nil {
-		return l.SizeEuropean(s.european.standard, s.european.stated)
+		return l.sizeEuropean(s.european.standard, s.european.stated, s.code, s.pipes)
 	}
-	return l.Size(s.code, s.opt)
+	return l.size(s.code, s.opt, s.pipes)
 }
 
 // stopped says how far the work was when its context ended, nil if it goes on.

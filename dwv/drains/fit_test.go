@@ -127,7 +127,6 @@ func TestLimitsAgainstScan(t *testing.T) {
 	if err != nil || len(files) < 50 {
 		t.Fatal(len(files), err)
 	}
-	opt := FitOptions{Step: 6 * in, GradeStep: slope.PerFoot(in / 16)}
 	found, bound := 0, 0
 	for n, file := range files {
 		if n%4 != 0 {
@@ -139,11 +138,15 @@ func TestLimitsAgainstScan(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		f, err := s.newFit(context.Background(), opt)
-		if err != nil {
-			t.Fatal(err)
-		}
 		for _, kind := range limitKinds() {
+			opt := FitOptions{Step: 6 * in, GradeStep: slope.PerFoot(in / 16)}
+			if kind == FarthestPoint { // it is looked for through 300 ft, the others through 40
+				opt.Step = 2 * ft
+			}
+			f, err := s.newFit(t.Context(), opt)
+			if err != nil {
+				t.Fatal(err)
+			}
 			place := s.layout.Systems[0].ID
 			if kind == ThickestSlab {
 				place = ""

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"fmt"
+	"sync"
 	"testing"
 	"testing/fstest"
 
@@ -43,9 +44,15 @@ const (
 	ft = units.Foot
 )
 
-// mustCode loads a code of the embedded shelf.
+// codes are those of the embedded shelf that were loaded, by id.
+var codes sync.Map
+
+// mustCode returns a code of the embedded shelf.
 func mustCode(t testing.TB, id string) *dwv.Code {
 	t.Helper()
+	if c, ok := codes.Load(id); ok {
+		return c.(*dwv.Code)
+	}
 	load := dwv.LoadCode
 	if id == en12056.ID {
 		load = dwv.LoadRules
@@ -54,6 +61,7 @@ func mustCode(t testing.TB, id string) *dwv.Code {
 	if err != nil {
 		t.Fatal(err)
 	}
+	codes.Store(id, c)
 	return c
 }
 

@@ -3,7 +3,9 @@ package drains
 import (
 	"slices"
 	"strings"
+	"sync"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -230,6 +232,20 @@ func Rules() []tables.CheckRule {
 	}
 	return list
 }
+
+// order is that of the rules, made once.
+var order = sync.OnceValue(func() finding.Order { return finding.OrderOf(Rules()) })
+
+// nominals are the rules whose figures are nominal sizes.
+var nominals = sync.OnceValue(func() map[string]bool {
+	list := map[string]bool{}
+	for _, r := range rules {
+		if r.named {
+			list[r.id] = true
+		}
+	}
+	return list
+})
 
 // ruleOf returns a rule by its id, and one without an id where there is none.
 func ruleOf(id string) rule {

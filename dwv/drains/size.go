@@ -161,11 +161,18 @@ func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
 	if code == nil {
 		return nil, fmt.Errorf("size: %w: no code", tables.ErrQuery)
 	}
-	return l.atTheirTops(func(l *Layout) (*Sizing, error) {
-		s, err := newSizing(l, code, opt)
-		if err != nil {
-			return nil, err
-		}
+	p, err := pipes.New(code.Shelf())
+	if err != nil {
+		return nil, err
+	}
+	return l.size(code, opt, p)
+}
+
+// size is Size by a list of pipes that was read.
+func (l *Layout) size(code *dwv.Code, opt Options, p *pipes.Shelf) (*Sizing, error) {
+	return l.atTheirTops(func(l *Layout) (_ *Sizing, err error) {
+		s := newSizing(l, code, p)
+		s.opt = opt
 		if err := s.fill(); err != nil {
 			return nil, err
 		}
@@ -195,11 +202,11 @@ func (l *Layout) atTheirTops(size func(*Layout) (*Sizing, error)) (*Sizing, erro
 }
 
 // newSizing makes room for the sizes of a layout.
-func newSizing(of *Layout, code *dwv.Code, opt Options) (s *Sizing, err error) {
+func newSizing(of *Layout, code *dwv.Code, p *pipes.Shelf) *Sizing {
 	l, t := of.data, of.tree
 	n := t.len()
-	s = &Sizing{
-		of: of, layout: l, tree: t, code: code, opt: opt,
+	s := &Sizing{
+		of: of, layout: l, tree: t, code: code, pipes: p,
 		part: make([]dwv.Part, n), decided: make([]Decision, n), above: make([]bool, n), straight: make([]bool, n),
 		load: make([]dwv.FixtureUnits, n), closets: make([]int32, n),
 		intervals: make([]int16, n), arm: make([]bool, n), required: make([]units.Length, n),
@@ -210,8 +217,7 @@ func newSizing(of *Layout, code *dwv.Code, opt Options) (s *Sizing, err error) {
 	}
 	s.bendInlet, _, _ = code.FindLength("closet-bend-inlet")
 	s.bendOutlet, _, _ = code.FindLength("closet-bend-outlet")
-	s.pipes, err = pipes.New(code.Shelf())
-	return s, err
+	return s
 }
 
 // fill finds loads and sizes, system after system.

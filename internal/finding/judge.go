@@ -40,7 +40,7 @@ type Trade struct {
 // Judge gathers the findings of one check. It is not to be shared.
 type Judge struct {
 	opt     Options
-	order   map[string]int // of the declared rules
+	order   Order
 	list    pile
 	assumed []tables.Assumption
 }
@@ -62,12 +62,21 @@ func (p *pile) add(f *tables.Finding) {
 	(*p)[last] = append((*p)[last], *f)
 }
 
-// New returns a judge by the declared rules; what opt.Tally held before is lost.
-func New(rules []tables.CheckRule, opt Options) *Judge {
-	j := &Judge{opt: opt, order: make(map[string]int, len(rules))}
+// Order is where each rule stands among those that are declared.
+type Order map[string]int
+
+// OrderOf returns the order of rules. Whoever judges often makes it once.
+func OrderOf(rules []tables.CheckRule) Order {
+	order := make(Order, len(rules))
 	for i, r := range rules {
-		j.order[r.ID] = i
+		order[r.ID] = i
 	}
+	return order
+}
+
+// New returns a judge by the rules of an order; what opt.Tally held before is lost.
+func New(order Order, opt Options) *Judge {
+	j := &Judge{opt: opt, order: order}
 	if opt.Tally != nil {
 		*opt.Tally = tables.Tally{}
 	}
@@ -407,12 +416,6 @@ func (j *Judge) Problems(f func(*tables.Finding)) {
 			}
 		}
 	}
-}
-
-// Declared tells whether a rule was declared.
-func (j *Judge) Declared(rule string) bool {
-	_, ok := j.order[rule]
-	return ok
 }
 
 func (j *Judge) rank(rule string) int {
