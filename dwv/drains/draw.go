@@ -493,7 +493,7 @@ func (d *drawing) flag(i int32) []string {
 	if pt.StubUp != 0 {
 		lines = append(lines, "stub "+d.depth(pt.StubUp))
 	}
-	return lines
+	return append(lines, d.itsVent(i)...)
 }
 
 // what says what stands at a point: fixtures, with their load, and devices.

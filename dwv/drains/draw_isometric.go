@@ -79,12 +79,19 @@ func (d *drawing) standing(i int32) []string {
 	if pt.FloodRim != 0 {
 		lines = append(lines, "rim "+d.depth(pt.FloodRim)+" up")
 	}
-	if r := d.routes; r != nil && pt.Fixture != nil {
-		if v := r.serving[i]; v >= 0 && r.reached[i] != i {
-			lines = append(lines, "vented by "+d.layout.Vents[v].ID)
-		}
+	return append(lines, d.itsVent(i)...)
+}
+
+// itsVent names the vent of a fixture whose trap reaches it elsewhere, if any.
+func (d *drawing) itsVent(i int32) []string {
+	r := d.routes
+	if r == nil || d.tree.point(i).Fixture == nil {
+		return nil
 	}
-	return lines
+	if v := r.serving[i]; v >= 0 && r.reached[i] != i {
+		return []string{"vented by " + d.layout.Vents[v].ID}
+	}
+	return nil
 }
 
 // armLimit is the longest arm that the code allows a trap, empty if it names none.

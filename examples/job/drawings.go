@@ -198,6 +198,13 @@ func notes(s *FindingSection, linked bool) (list []draw.Note, rules []string) {
 		}
 		list[n].Places = append(list[n].Places, f.rings()...)
 	}
+	for i := range list {
+		n := &list[i]
+		if more := len(n.Places) - 1; more > 0 { // its sentence is about the first
+			at := " at " + n.Places[0].On + ": "
+			n.Text = strings.Replace(n.Text, at, fmt.Sprintf("%sand %d more: ", at[:len(at)-2]+" ", more), 1)
+		}
+	}
 	return list, rules
 }
 

@@ -36,6 +36,7 @@ func ArrangeInHeight(parent []int32, step, height []units.Length, left bool) []P
 }
 
 func (a *arrangement) all(parent []int32) []Point {
+	a.stood = map[int32]bool{}
 	a.kids, a.long, a.at = make([][]int32, len(parent)), make([]units.Length, len(parent)), make([]Point, len(parent))
 	for i, p := range parent {
 		if p >= 0 {
@@ -62,8 +63,9 @@ type arrangement struct {
 	long   []units.Length // longest way beyond each node
 	at     []Point
 	rows   map[int][]stretch
-	lo, hi int          // rows in use
-	base   units.Length // of row 0 of the tree in hand
+	stood  map[int32]bool // nodes that a riser stands on
+	lo, hi int            // rows in use
+	base   units.Length   // of row 0 of the tree in hand
 }
 
 // stretch is a part of a row that is taken, by a way that turned off at a node.
@@ -99,6 +101,7 @@ func (a *arrangement) tree(root int32) {
 			a.see(a.way(root, -1, 0), -1, root)
 		case a.height != nil:
 			t.row = a.apart(t.node, t.off, t.row)
+		case a.step[t.node]+a.long[t.node] == 0 && a.stand(t.off): // a riser, seen from above
 		default:
 			t.row = a.free(t.row, stretch{x, x + a.step[t.node] + a.long[t.node], t.off})
 		}
@@ -132,6 +135,16 @@ func (a *arrangement) main(n int32) int32 {
 		}
 	}
 	return best
+}
+
+// stand reports whether a riser can stand on a node, and takes the place: no other stands there.
+func (a *arrangement) stand(off int32) bool {
+	main := a.main(off)
+	if a.stood[off] || a.height != nil && main >= 0 && a.step[main] == 0 {
+		return false
+	}
+	a.stood[off] = true
+	return true
 }
 
 // free takes the nearest row to a row where a stretch lies over no other and the way to it
@@ -172,6 +185,10 @@ func (a *arrangement) apart(node, off int32, row int) int {
 }
 
 func (a *arrangement) nearest(node, off int32, row int) int {
+	riser := a.step[node] == 0 // what goes straight up stands over where it turns off, if it can
+	if riser && (a.long[node] == 0 || a.beside(a.way(node, off, row), off)) && a.stand(off) {
+		return row
+	}
 	for d := 1; d <= mostRows; d++ {
 		for _, r := range [...]int{row + d, row - d} {
 			used := slices.ContainsFunc(a.rows[r], func(s stretch) bool { return s.off == off })

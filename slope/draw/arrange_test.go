@@ -156,3 +156,22 @@ func TestLineOverManySheets(t *testing.T) {
 		}
 	}
 }
+
+// TestRisersStandOverTheirBase: in a schematic a riser stands over the point that it rises from, seen from above
+// and from aslant, and so does a stack whose branch on the next floor runs on; only a second riser there turns off.
+func TestRisersStandOverTheirBase(t *testing.T) {
+	// 0 is the outlet, 1 and 2 run on from it; 3 and 4 rise from 1, 5 rises from 2, and 6 runs on from 5.
+	parent := []int32{-1, 0, 1, 1, 1, 2, 5, 2}
+	step := []units.Length{0, 10 * units.Foot, 10 * units.Foot, 0, 0, 0, 4 * units.Foot, 12 * units.Foot}
+	height := []units.Length{0, 0, 0, 3 * units.Foot, 3 * units.Foot, 9 * units.Foot, 9 * units.Foot, 0}
+	for name, at := range map[string][]draw.Point{"plan": draw.Arrange(parent, step),
+		"aslant": draw.ArrangeInHeight(parent, step, height, false)} {
+		over := func(i, base int) bool { return at[i].X == at[base].X && at[i].Y == at[base].Y }
+		if over(3, 1) == over(4, 1) {
+			t.Errorf("%s: of two risers one stands over its base: %v", name, at)
+		}
+		if name == "aslant" && !over(5, 2) {
+			t.Errorf("%s: the stack is drawn aside: %v", name, at)
+		}
+	}
+}
