@@ -976,18 +976,33 @@ func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cit
 	if more <= 0 {
 		return
 	}
+	moved, is, size := j.largerFor(i, more)
 	as := ""
-	r, err := j.code.DrainSize(dwv.DrainQuery{Part: j.sizing.part[i], Load: j.sizing.load[i] + more,
-		Grade:   j.tree.point(i).Run.Grade,
-		Closets: int(j.sizing.closets[i]), Intervals: int(j.sizing.intervals[i]), MinSize: j.sizing.required[i]})
-	if err == nil && r.Size > j.sizing.required[i] {
-		as = j.Text(" and asks for %v in place of %v", nominal(r.Size), nominal(j.sizing.required[i]))
+	if size > 0 {
+		as = j.Text("; %s then needs %v in place of %v", j.id(moved), nominal(size), nominal(is))
 	}
 	j.Ask("washer-battery", j.id(i), tables.Book,
 		j.Text("%d clothes washers drain through %s: as a battery (three or more in a group) they count %v each on "+
 			"the drain that they share, so that it carries %v in place of %v%s.", n, j.id(i), each,
 			j.sizing.load[i]+more, j.sizing.load[i], as),
 		"If they stand as one group, lay this run and those downstream for the higher load.", cite)
+}
+
+// largerFor finds the first run from a node down to the outlet that so much more load makes
+// too small, and the size that it is and the one it needs, zero where the code has none; -1
+// if every run takes it.
+func (j *judge) largerFor(from int32, more dwv.FixtureUnits) (node int32, is, needs units.Length) {
+	s := j.sizing
+	for i := from; int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+		is = max(s.size[i], s.required[i])
+		r, err := j.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Load: s.load[i] + more,
+			Grade: j.tree.point(i).Run.Grade, Closets: int(s.closets[i]), Intervals: int(s.intervals[i]),
+			MinSize: s.required[i]})
+		if err != nil || r.Size > is {
+			return i, is, r.Size
+		}
+	}
+	return -1, 0, 0
 }
 
 // washersAt counts the clothes washers that drain in at a point, of which a standpipe that
