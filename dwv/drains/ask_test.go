@@ -259,9 +259,16 @@ var settles = map[string]func(*Data, *tables.Finding){
 	"interceptor-vent designer":    func(d *Data, f *tables.Finding) { pointOf(d, f.Place).Interceptor.Vented = true },
 	"sump-vent authority":          ventSump,
 	"sump-vent designer":           ventSump,
-	"trap-size designer":           func(d *Data, f *tables.Finding) { trapOf(d, f.Place).Size = f.Limit.(units.Length) },
-	"vent-terminal authority":      func(d *Data, f *tables.Finding) { ventNamed(d, f.Place).Terminal.AboveRoof = 10 * ft },
-	"washer-battery book":          func(d *Data, f *tables.Finding) { pointOf(d, f.Place).Reserved = 9 * dwv.FixtureUnit },
+	"trap-size designer": func(d *Data, f *tables.Finding) {
+		pt := pointOf(d, f.Place)
+		least, ok := f.Limit.(units.Length)
+		if !ok {
+			least = pt.Fixture.Size // it is given twice
+		}
+		trapOf(d, f.Place).Size = least
+	},
+	"vent-terminal authority": func(d *Data, f *tables.Finding) { ventNamed(d, f.Place).Terminal.AboveRoof = 10 * ft },
+	"washer-battery book":     func(d *Data, f *tables.Finding) { pointOf(d, f.Place).Reserved = 9 * dwv.FixtureUnit },
 }
 
 type answer = func(s *Sizing, f *tables.Finding) []func(*Data)

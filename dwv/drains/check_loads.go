@@ -977,7 +977,10 @@ func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cit
 		return
 	}
 	moved, is, size := j.largerFor(i, more)
-	as := ""
+	as := "; every run takes that"
+	if moved >= 0 {
+		as = ""
+	}
 	if size > 0 {
 		as = j.Text("; %s then needs %v in place of %v", j.id(moved), nominal(size), nominal(is))
 	}
