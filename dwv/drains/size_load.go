@@ -130,27 +130,38 @@ func (s *Sizing) groupsOfBranches(sys int32, on map[int32][]int32, r *rater) {
 func (s *Sizing) branchGroups(sys int32, done, named map[int32]bool, r *rater, keep func(bathGroup)) {
 	t := s.tree
 	storey, _, ok := s.code.FindLength(ruleBranchInterval)
-	gathered := map[int32][]int32{} // by node: fixtures at and upstream of it
-	mixed := map[int32]bool{}       // something else joins there, or upstream
+	lo, hi := t.span(sys)
+	type joined struct {
+		fixtures []int32 // at and upstream of a node
+		mixed    bool    // something else joins there, or upstream
+	}
+	nodes := make([]joined, hi-lo+1) // that of the outlet last
 	for _, i := range t.of(sys) {
-		pt, p := t.point(i), t.parent[i]
-		if pt.drainsIn() && !done[i] {
-			gathered[i] = append(gathered[i], i)
+		pt, n, p := t.point(i), &nodes[i-lo], &nodes[hi-lo]
+		if t.parent[i] != sys {
+			p = &nodes[t.parent[i]-lo]
 		}
-		mixed[i] = mixed[i] || ok && pt.Run.Vertical && pt.Run.Length >= storey
-		if points := gathered[i]; !mixed[i] && len(points) > 0 &&
-			(named == nil || slices.ContainsFunc(points, func(n int32) bool { return named[n] })) {
+		if pt.drainsIn() && !done[i] {
+			n.fixtures = append(n.fixtures, i)
+		}
+		n.mixed = n.mixed || ok && pt.Run.Vertical && pt.Run.Length >= storey
+		if points := n.fixtures; !n.mixed && len(points) > 0 &&
+			(named == nil || slices.ContainsFunc(points, func(k int32) bool { return named[k] })) {
 			if g, ok := s.group(points, r); ok {
 				g.merge = i
 				keep(g)
-				gathered[i] = nil
+				n.fixtures = nil
 			}
 		}
-		mixed[p] = mixed[p] || mixed[i] || len(gathered[i])+len(gathered[p]) > mostOfBathrooms
-		if !mixed[p] {
-			gathered[p] = append(gathered[p], gathered[i]...)
+		p.mixed = p.mixed || n.mixed || len(n.fixtures)+len(p.fixtures) > mostOfBathrooms
+		switch {
+		case p.mixed:
+		case p.fixtures == nil:
+			p.fixtures = n.fixtures
+		default:
+			p.fixtures = append(p.fixtures, n.fixtures...)
 		}
-		delete(gathered, i)
+		n.fixtures = nil
 	}
 }
 
