@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/trapweir/trapweir/internal/angle"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -33,27 +34,8 @@ func (p Plane) PercentAlong(bearing float64) (float64, error) {
 	if err := firstOf(checkGrade(p.Ahead), checkGrade(p.Across), checkNumber("bearing", bearing)); err != nil {
 		return 0, err
 	}
-	sin, cos := sinCos(bearing)
+	sin, cos := angle.SinCos(bearing)
 	return float64(p.Ahead.Percent()*cos) + float64(p.Across.Percent()*sin), nil
-}
-
-// sinCos is exact at the quarter turns.
-func sinCos(degrees float64) (sin, cos float64) {
-	d := math.Mod(degrees, 360)
-	if d < 0 {
-		d += 360
-	}
-	switch d {
-	case 0, 360:
-		return 0, 1
-	case 90:
-		return 1, 0
-	case 180:
-		return 0, -1
-	case 270:
-		return -1, 0
-	}
-	return math.Sincos(d * math.Pi / 180)
 }
 
 // FallTo returns how far the plane falls from where it stands to a point that

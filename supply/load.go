@@ -332,7 +332,7 @@ func (c *Code) Loads(fixtures []tables.Fixture) (Loads, error) {
 	for i := range fixtures {
 		item, err := c.load(&fixtures[i])
 		if err == nil {
-			err = sum.add(c, &item)
+			err = sum.add(&item)
 		}
 		if err != nil {
 			errs = append(errs, fmt.Errorf("fixtures[%d]: %w", i, err))
@@ -357,7 +357,7 @@ type loadSum struct {
 // maxLadders bounds the kinds of fixture whose load falls with their number.
 const maxLadders = 8
 
-func (s *loadSum) add(c *Code, item *entry) error {
+func (s *loadSum) add(item *entry) error {
 	if item.ladder >= 0 {
 		s.counts[item.ladder] += item.Count
 		return nil

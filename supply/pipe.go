@@ -137,21 +137,6 @@ func (f *PipeFamily) noSize(size units.Length) error {
 	return fmt.Errorf("%w: %v: %s comes in %s", tables.ErrNotInCode, size, f.id, strings.Join(names, ", "))
 }
 
-type familyRow struct {
-	Family   string `table:"family"`
-	Material string `table:"material"`
-	Use      string `table:"use"`
-	Unit     string `table:"unit"`
-	Rule     string `table:"id_rule"`
-}
-
-type pipeRow struct {
-	Size units.Length `table:"size"`
-	Rule string       `table:"id_rule"`
-	OD   units.Length `table:"od"`
-	ID   units.Length `table:"id"`
-}
-
 type designRow struct {
 	Family         string `table:"family"`
 	CMaterial      string `table:"c_material"`
@@ -330,7 +315,7 @@ func (c *Code) reaches(s *PipeSize, size units.Length) bool {
 // inchBores finds the least bore that supply pipe has under each size in inches.
 func (c *Code) inchBores() map[units.Length]units.Length {
 	out := map[units.Length]units.Length{}
-	families, err := tables.Load[familyRow](c.pipes.shelf, "pipes/families")
+	families, err := tables.Load[pipes.Family](c.pipes.shelf, "pipes/families")
 	if err != nil {
 		return out
 	}
@@ -410,16 +395,16 @@ func (c *Code) Fittings(material string) ([]tables.Choice, error) {
 }
 
 func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
-	families, err := tables.Load[familyRow](shelf, "pipes/families")
+	families, err := tables.Load[pipes.Family](shelf, "pipes/families")
 	if err != nil {
 		return nil, err
 	}
 	var names []string
-	var row *familyRow
+	var row *pipes.Family
 	for i := range families.Len() {
 		if r := families.At(i); r.Use == "supply" {
-			names = append(names, r.Family)
-			if r.Family == id {
+			names = append(names, r.Name)
+			if r.Name == id {
 				row = r
 			}
 		}
@@ -442,8 +427,8 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 }
 
 // familySizes returns the sizes of a family, smallest bore first.
-func familySizes(shelf *tables.Shelf, family *familyRow) (sizes []PipeSize, err error) {
-	rows, err := tables.Load[pipeRow](shelf, "pipes/"+family.Family)
+func familySizes(shelf *tables.Shelf, family *pipes.Family) (sizes []PipeSize, err error) {
+	rows, err := tables.Load[pipes.Dimension](shelf, "pipes/"+family.Name)
 	if err != nil {
 		return nil, err
 	}

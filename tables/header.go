@@ -153,23 +153,13 @@ func (f *file) setHeader(h *header, key, value string) {
 		}
 		h.rows, h.rowsLine = n, f.line
 	case "boundary":
-		switch value {
-		case "at most":
-			h.boundary = AtMost
-		case "below":
-			h.boundary = Below
-		default:
+		var ok bool
+		if h.boundary, ok = boundaries.Find(value); !ok {
 			f.faults.report(f.line, 1, key, ErrHeader, "%q is neither `at most` nor `below`", value)
 		}
 	case "interpolation":
-		switch value {
-		case "none":
-			h.interpolation = None
-		case "linear":
-			h.interpolation = Linear
-		case "next size":
-			h.interpolation = NextSize
-		default:
+		var ok bool
+		if h.interpolation, ok = interpolations.Find(value); !ok {
 			f.faults.report(f.line, 1, key, ErrHeader, "%q is none of `none`, `linear`, `next size`", value)
 		}
 	default:

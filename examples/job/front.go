@@ -135,7 +135,7 @@ func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question)
 		}
 	}
 	p.printf("\n")
-	p.paragraph("", "  ", r.sentence(fails, would, open))
+	p.paragraph("", "  ", r.sentence(fails, would))
 	shown := r.alike(fails[:min(len(fails), frontFails)])
 	how := citedFail
 	if 5*len(shown)+2*len(would) <= most-6 {
@@ -165,7 +165,7 @@ func (r *Report) by(f *tables.Finding) string {
 }
 
 // sentence is the verdict.
-func (r *Report) sentence(fails, would []*tables.Finding, open map[tables.Settler][]*question) string {
+func (r *Report) sentence(fails, would []*tables.Finding) string {
 	asks := r.Counts.Ask
 	switch {
 	case len(fails) == 1:

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/angle"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -170,25 +171,10 @@ func lay(f slope.Following, way heading, plane slope.Plane) string {
 // turn returns how far a way on plan, dx right and dy ahead, leads in the
 // direction of a bearing and to the right of it. Quarter turns are exact.
 func turn(dx, dy units.Length, bearing float64) (ahead, right units.Length) {
-	sin, cos := sinCos(bearing)
+	sin, cos := angle.SinCos(bearing)
 	x, y := float64(dx), float64(dy)
 	return units.Length(math.RoundToEven(float64(x*sin) + float64(y*cos))),
 		units.Length(math.RoundToEven(float64(x*cos) - float64(y*sin)))
-}
-
-// sinCos is exact at the quarter turns.
-func sinCos(degrees float64) (sin, cos float64) {
-	switch math.Mod(math.Mod(degrees, 360)+360, 360) {
-	case 0:
-		return 0, 1
-	case 90:
-		return 1, 0
-	case 180:
-		return 0, -1
-	case 270:
-		return -1, 0
-	}
-	return math.Sincos(degrees * math.Pi / 180)
 }
 
 // invertAt returns the invert of a point or outlet.
@@ -220,9 +206,7 @@ func siteOf(g *drainsJudged) map[string]drains.Position {
 			if _, known := s[o]; known {
 				return
 			}
-			sin, cos := sinCos(pt.Run.Bearing.Degrees())
-			run := float64(pt.Run.Length)
-			s[o] = drains.Position{X: pt.At.X + units.Length(run*sin), Y: pt.At.Y + units.Length(run*cos)}
+			s[o] = pt.At.Toward(pt.Run.Bearing, pt.Run.Length)
 		}
 	})
 	return s

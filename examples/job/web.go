@@ -164,7 +164,7 @@ func (p *web) verdict() string {
 			would = append(would, f)
 		}
 	}
-	return p.r.sentence(fails, would, questionsOf(list))
+	return p.r.sentence(fails, would)
 }
 
 // group lists the findings that are in it, under a heading if there are any.

@@ -31,6 +31,7 @@ var arrows = map[string]string{
 	"supply/hydraulics":   "tables units internal/argument internal/enum internal/faults internal/solve",
 
 	"internal/api":                 "",
+	"internal/angle":               "",
 	"internal/argument":            "units",
 	"internal/cost":                "",
 	"internal/enum":                "internal/visible",

@@ -14,8 +14,8 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// dimensionRow is a row of a table of pipe dimensions, pipes/FAMILY.
-type dimensionRow struct {
+// A Dimension is a row of a table of pipe dimensions, pipes/FAMILY.
+type Dimension struct {
 	Size units.Length `table:"size"`
 	Rule string       `table:"id_rule"`
 	OD   units.Length `table:"od"`
@@ -28,6 +28,7 @@ type Family struct {
 	Material string `table:"material"`
 	Standard string `table:"standard"`
 	Use      string `table:"use"`
+	Unit     string `table:"unit"`
 	Rule     string `table:"id_rule"`
 	What     string `table:"what"`
 }
@@ -87,7 +88,7 @@ func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
 	if f, ok := p.families[material]; ok {
 		bySize, ok := p.dims[material]
 		if !ok {
-			rows, err := tables.Load[dimensionRow](p.shelf, "pipes/"+material)
+			rows, err := tables.Load[Dimension](p.shelf, "pipes/"+material)
 			if err != nil {
 				return d, fmt.Errorf("material %q: %w", material, err)
 			}
