@@ -696,6 +696,51 @@ func TestRingSizedIsJudged(t *testing.T) {
 	}
 }
 
+// The order of points and links in a file says nothing of a ring, and the sizes chosen for it,
+// once drawn, are judged as they were.
+func TestRingOrderSaysNothing(t *testing.T) {
+	linkedHouses(t, 41, 5, func(r *rand.Rand, c *Code, d Data) {
+		s := sized(t, c, d)
+		turned := d
+		turned.Points, turned.Links = slices.Clone(d.Points), slices.Clone(d.Links)
+		r.Shuffle(len(turned.Points), func(i, j int) {
+			turned.Points[i], turned.Points[j] = turned.Points[j], turned.Points[i]
+		})
+		slices.Reverse(turned.Links)
+		other := sized(t, c, turned)
+		for i := range s.runs {
+			x, _ := other.Of(d.Points[i].ID)
+			if was := s.At(i); x.Size != was.Size || x.Decided != was.Decided {
+				t.Fatalf("%s: %s is %v, %v; in another order %v, %v", c.ID(), x.Point, was.Size, was.Decided,
+					x.Size, x.Decided)
+			}
+		}
+		drawn, err := s.Analyse().Layout().Analyse(c, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		was, err := s.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		is, err := drawn.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		verdicts := map[string]tables.Verdict{}
+		for _, f := range was {
+			verdicts[f.ID()] = f.Verdict
+		}
+		for _, f := range is {
+			if before, ok := verdicts[f.ID()]; f.Rule == "fixture-pressure" || f.Rule == "water-velocity" {
+				if !ok || before != f.Verdict {
+					t.Fatalf("%s: %s: %v, and drawn %v: %s", c.ID(), f.ID(), before, f.Verdict, f.Reason)
+				}
+			}
+		}
+	})
+}
+
 // A larger pipe may lower a pressure on a ring: the smallest is three points. All is drawn at
 // B; a link from C to B that opens, or grows, brings the water round by C, and C, at which
 // nothing flowed, has less. A whole ring that grows lowers none.

@@ -213,6 +213,7 @@ func TestFiguresAreData(t *testing.T) {
 	}{
 		{"dwv", askDrainage, []string{"ipc-2021", "upc-2021"}, 500},
 		{"supply", askSupply, []string{"ipc-2021", "upc-2021", "en806-3", "din1988-300"}, 60},
+		{"supply", askSupply, []string{"bs6700", "irc-2021"}, 40},
 	} {
 		for _, set := range c.sets {
 			t.Run(c.name+"/"+set, func(t *testing.T) {
