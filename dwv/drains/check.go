@@ -383,6 +383,9 @@ func (j *judge) sizeAtLeast(m finding.Case, value, limit units.Length, words fun
 		w.Reason = j.Text("%s is %v; at least %v", placed(w.What, m.Place), nominal(value), nominal(limit))
 		if value < limit {
 			w.Reason += ": too small"
+			if w.Fix == "" {
+				w.Fix = j.Text("Lay %v.", nominal(limit))
+			}
 		}
 		w.Reason += "."
 		return w

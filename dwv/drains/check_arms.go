@@ -239,11 +239,11 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 const onOneTrap = 3
 
 // manyOnArm asks about several fixtures that are drawn as one on one trap arm to a dry vent.
-// Two may be back to back under a common vent, and a few basins share a trap.
+// What a common vent serves is counted with the vent, and a few basins share a trap.
 func (j *judge) manyOnArm(i int32, pt *Point) {
 	n, v := pt.Fixture.Count, &j.layout.Vents[j.routes.serving[i]]
 	basin := isSink(pt.Fixture.Kind) || pt.Fixture.Kind == "lavatory"
-	if n < 2 || n == 2 && v.Kind == VentCommon || n <= onOneTrap && basin || v.Kind == VentCircuit ||
+	if n < 2 || v.Kind == VentCommon || n <= onOneTrap && basin || v.Kind == VentCircuit ||
 		v.Kind == VentWet && !basin {
 		return
 	}

@@ -30,8 +30,9 @@ func (j *judge) cleanoutSizes() {
 			continue
 		}
 		if size, cite, err := j.code.CleanoutSize(j.sizing.size[i]); err == nil && o.Size > 0 {
-			j.sizeAtLeast(on("cleanout-size", pt.ID, cite), o.Size, size,
-				finding.Say("The cleanout", "", "Fit a cleanout of the size the code asks for this pipe."))
+			j.sizeAtLeast(on("cleanout-size", pt.ID, cite), o.Size, size, func() finding.Words {
+				return finding.Words{What: "The cleanout", Fix: j.Text("Fit a cleanout of %v.", nominal(size))}
+			})
 		}
 		if clear, cite, err := j.code.CleanoutClearance(j.sizing.size[i]); err == nil && o.Clearance > 0 {
 			finding.AtLeast(j.Judge, on("cleanout-clearance", pt.ID, cite), o.Clearance, clear,

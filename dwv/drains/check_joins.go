@@ -489,8 +489,8 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 	}
 	if err != nil {
 		j.Ask("fitting-turn", place, tables.Authority,
-			j.Text("Whether the %v %s at %s may turn the flow %v is not known: %s.", nominal(size), spaced(name), place, turn,
-				lacks(err, "word on that fitting")),
+			j.Text("Whether the %v %s at %s may turn the flow from %s is not known: %s.", nominal(size), spaced(name), place,
+				spaced(turn.String()), lacks(err, "word on that fitting")),
 			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
 		return
 	}
@@ -500,8 +500,9 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 			may = "may not"
 		}
 		return finding.Words{Value: word(name),
-			Reason: j.Text("The %v %s at %s %s turn the flow %v.", nominal(size), spaced(name), place, may, turn),
-			Fix:    "Use a wye and an eighth bend, or a long sweep."}
+			Reason: j.Text("The %v %s at %s %s turn the flow from %s.", nominal(size), spaced(name), place, may,
+				spaced(turn.String())),
+			Fix: "Use a wye and an eighth bend, or a long sweep."}
 	})
 }
 

@@ -61,7 +61,8 @@ func (j *judge) smallStack(i int32, pt *Point) {
 		}
 		finding.AtMost(j.Judge, finding.Case{Rule: "small-stack-load", Place: pt.ID, Side: j.id(k), Citation: rule.Cite},
 			j.sizing.rated[r].Each, most, finding.Say(j.Text("The load of the %s %s on the upright drain of %v",
-				spaced(f.Kind), j.id(k), nominal(small)), "too much", "Lay the upright drain of 2 in."))
+				spaced(f.Kind), j.id(k), nominal(small)), "too much",
+				j.Text("Lay the upright drain in %v.", nominal(j.code.MadeSize(small, true)))))
 	}
 }
 
@@ -142,7 +143,7 @@ func (j *judge) underTables(i int32, pt *Point) bool {
 		return false
 	}
 	j.sizeAtLeast(on("drain-load", pt.ID, least.Capacity), j.sizing.size[i], least.Size,
-		finding.Say("The pipe, by the least size for which the code has a load,", "", "Lay it larger."))
+		finding.Say("The pipe, by the least size for which the code has a load,", "", ""))
 	return true
 }
 
@@ -590,7 +591,7 @@ func (j *judge) leastSize(i int32, pt *Point) {
 	if !s.above[i] {
 		if least, cite := j.code.MinSizeBelowGround(); least.Kind == tables.Value {
 			j.sizeAtLeast(on("below-ground-size", pt.ID, cite), s.size[i], least.Value,
-				finding.Say("The pipe below ground", "", "Lay it larger."))
+				finding.Say("The pipe below ground", "", ""))
 		}
 	}
 	if pt.Run.Size == 0 || s.size[i] >= s.required[i] {

@@ -117,9 +117,10 @@ func (j *judge) footing(f *Footing) {
 func (j *judge) sleeve(f *Footing, i int32) {
 	size := j.sizing.size[i]
 	sizes, cite, ok := j.number("wall-sleeve-oversize", "pipe sizes")
+	least := size
 	words := func() finding.Words {
 		return finding.Words{What: j.Text("The sleeve around the %v pipe from %s", nominal(size), f.Run),
-			Fix: "Set a wider sleeve."}
+			Fix: j.Text("Set a sleeve of %v or more.", nominal(least))}
 	}
 	if f.Sleeve == 0 {
 		j.Add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite,
@@ -131,7 +132,6 @@ func (j *judge) sleeve(f *Footing, i int32) {
 		j.sizeAtLeast(finding.Case{Rule: "footing-sleeve", Place: f.ID}, f.Sleeve, size, words)
 		return
 	}
-	least := size
 	for range int(sizes) {
 		if least = j.code.MadeSize(least, true); least == 0 {
 			j.Ask("footing-sleeve", f.ID, tables.Authority,

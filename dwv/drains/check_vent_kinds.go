@@ -769,7 +769,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 			size = min(size, j.sizing.size[i])
 		}
 		j.sizeAtLeast(on("wet-vent-vertical-size", x.ID, cite), size, least,
-			finding.Say("The upright wet vent", "", "Lay it larger."))
+			finding.Say("The upright wet vent", "", ""))
 	}
 }
 

@@ -40,6 +40,7 @@ func (j *judge) ventChecks() {
 				"Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
 		}
 		if x.Terminal != nil {
+			j.endsInRoom(v, end[v])
 			j.terminal(v, &r)
 		}
 		if g.from[v] >= 0 && !j.tree.point(g.from[v]).Run.Vertical && len(x.Runs) > 0 && x.Kind != VentStackVent {
@@ -171,9 +172,10 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.flatBelow(x.ID, r, low, v, rules)
 		case r.Direction == VentHorizontal && ok && rims.known():
-			finding.AtLeast(j.Judge, on("vent-flat", x.ID, cite), low-rims.highest, clear,
-				finding.Say("The height above the highest flood rim at which the vent runs flat", "too low",
-					"Carry the vent higher before it runs flat."))
+			finding.AtLeast(j.Judge, on("vent-flat", x.ID, cite), low-rims.highest, clear, func() finding.Words {
+				return finding.Words{What: "The height above the highest flood rim at which the vent runs flat", Off: "too low",
+					Fix: j.Text("Carry the vent up to %v above the floor before it runs flat.", rims.highest+clear-floor)}
+			})
 		case r.Direction == VentHorizontal && ok:
 			j.Ask("vent-flat", x.ID, tables.Designer,
 				j.Text("Vent %s runs flat %v above the floor, and no flood rim is given to hold it against.", x.ID,
@@ -383,6 +385,20 @@ func (j *judge) flatShare(v int32, rules *ventRules) {
 		return finding.Words{What: j.Text("The flat part of the %v vent, of %v permitted in all,", nominal(s.Size),
 			s.MaxLength), Off: "too long", Fix: "Shorten the flat part, or lay the whole vent one size larger."}
 	})
+}
+
+// endsInRoom asks about a vent to the open air whose runs, as drawn, end no higher than the
+// flood rims of what it serves: they are short, and its developed length with them.
+func (j *judge) endsInRoom(v int32, end units.Length) {
+	x, rims := &j.layout.Vents[v], &j.sizing.vents[v].rims
+	if !rims.stated || end > rims.highest {
+		return
+	}
+	floor := j.layout.FinishedFloor
+	j.Ask("vent-terminal", x.ID, tables.Designer,
+		j.Text("The runs of vent %s end %v above the floor, no higher than the flood rim of what it serves, at %v, and it "+
+			"is drawn as ending in the open air.", x.ID, end-floor, rims.highest-floor),
+		"Draw its runs up to where it ends (vents: runs): its size goes by their length.", tables.Citation{})
 }
 
 // terminal judges the open end of a vent.
@@ -808,8 +824,12 @@ func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
 		return
 	}
 	finding.AtLeast(j.Judge, sided("vent-join", x.ID, "rim", cite), end-rims.highest, clear,
-		finding.Say(j.Text("The height of the join with vent %s above the flood rims that it serves", other.ID),
-			"too low", j.Text("Carry it higher before it joins %s.", other.ID)))
+		func() finding.Words {
+			return finding.Words{Off: "too low",
+				What: j.Text("The height of the join with vent %s above the flood rims that it serves", other.ID),
+				Fix: j.Text("Carry it up to %v above the floor before it joins %s.",
+					rims.highest+clear-j.layout.FinishedFloor, other.ID)}
+		})
 }
 
 // joinsStack judges the join of a vent with a stack, at the point that it names.
