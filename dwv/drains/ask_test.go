@@ -268,7 +268,12 @@ var settles = map[string]func(*Data, *tables.Finding){
 		trapOf(d, f.Place).Size = least
 	},
 	"vent-terminal authority": func(d *Data, f *tables.Finding) { ventNamed(d, f.Place).Terminal.AboveRoof = 10 * ft },
-	"washer-battery book":     func(d *Data, f *tables.Finding) { pointOf(d, f.Place).Reserved = 9 * dwv.FixtureUnit },
+	"vent-terminal designer": func(d *Data, f *tables.Finding) {
+		v := ventNamed(d, f.Place)
+		v.Terminal.AboveRoof = max(v.Terminal.AboveRoof, ft)
+		v.Runs = append(v.Runs, VentRun{Length: 20 * ft, Direction: VentUp})
+	},
+	"washer-battery book": func(d *Data, f *tables.Finding) { pointOf(d, f.Place).Reserved = 9 * dwv.FixtureUnit },
 }
 
 type answer = func(s *Sizing, f *tables.Finding) []func(*Data)

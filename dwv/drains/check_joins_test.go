@@ -167,7 +167,7 @@ func TestStackBases(t *testing.T) {
 func TestFittingByTurn(t *testing.T) {
 	code := firmCode(t, "ipc-2021")
 	for _, c := range []struct{ run, fitting, turn string }{
-		{"LT", "long-sweep", "vertical-to-horizontal"}, {"LA", "sanitary-tee", "horizontal-to-vertical"}, {"S3", "wye", "horizontal-to-horizontal"},
+		{"LT", "long-sweep", "from vertical to horizontal"}, {"LA", "sanitary-tee", "from horizontal to vertical"}, {"S3", "wye", "from horizontal to horizontal"},
 	} {
 		l := mustLayout(t, "workshop.json")
 		pt(l, c.run).Run.Into = c.fitting
