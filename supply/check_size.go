@@ -337,7 +337,10 @@ func (k *checker) atLeast(f *tables.Finding, r *run, least units.Length) {
 		f.Reason += ": too small"
 	}
 	f.Reason += "."
-	if bore, ok := k.code.pipes.inch()[least]; ok && r.bore.Size == r.bore.Outside {
+	if r.bore.Size != r.bore.Outside {
+		return
+	}
+	if bore, ok := k.code.pipes.inch()[least]; ok {
 		f.Value, f.Limit, f.Margin = k.system.bore(r.Bore), k.system.bore(bore), k.system.bore(r.Bore-bore)
 		f.Reason += k.Text(" The code asks for %v pipe, which is sold with a bore of %v or more; %v %s has %v.",
 			nominal(least.String()), f.Limit, r.name(), r.family.id, f.Value)

@@ -306,8 +306,10 @@ func (c *Code) sold(f *PipeFamily, drawn units.Length) *PipeFamily {
 // Pipe named by its outside diameter has another name than inches for the same water:
 // a size in inches asks of it the least bore that is sold under that name.
 func (c *Code) reaches(s *PipeSize, size units.Length) bool {
-	if bore, ok := c.pipes.inch()[size]; ok && s.Size == s.Outside {
-		return s.Bore >= bore
+	if s.Size == s.Outside { // only this asks for the bores of all pipe
+		if bore, ok := c.pipes.inch()[size]; ok {
+			return s.Bore >= bore
+		}
 	}
 	return s.Size >= size
 }
