@@ -206,6 +206,9 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	if err != nil {
 		return nil, err
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, fmt.Errorf("cheapest: stopped before it began: %w", err)
+	}
 	h, err := l.prepare(c, opt.Options, func(f *PipeFamily, size units.Length) bool {
 		_, ok := list[priceKey{f.id, size}]
 		return ok

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/shopspring/decimal"
@@ -388,7 +389,7 @@ func TestLongWorkStops(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := mustCode(t, "ipc-2021")
-	ctx := &patient{context.Background(), 10}
+	ctx := &patient{context.Background(), 11}
 	_, err = l.CheapestContext(ctx, c, copperPrices(), CheapestOptions{})
 	if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), fmt.Sprintf("after 10 of %d runs", l.Len())) {
 		t.Errorf("cheapest: %v", err)
@@ -400,5 +401,42 @@ func TestLongWorkStops(t *testing.T) {
 	ctx.left = 3
 	if _, err = s.CheckContext(ctx, CheckOptions{}); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "after 3 of") {
 		t.Errorf("check: %v", err)
+	}
+	gone, stop := context.WithCancel(context.Background())
+	stop()
+	late, stop := context.WithDeadline(context.Background(), time.Unix(0, 0))
+	defer stop()
+	for ctx, want := range map[context.Context]error{gone: context.Canceled, late: context.DeadlineExceeded} {
+		_, err1 := l.CheapestContext(ctx, c, copperPrices(), CheapestOptions{})
+		_, err2 := s.CheckContext(ctx, CheckOptions{})
+		for _, err := range []error{err1, err2} {
+			if !errors.Is(err, want) || !strings.Contains(err.Error(), "stopped ") {
+				t.Errorf("at once: %v, want %v", err, want)
+			}
+		}
+	}
+}
+
+// TestOpenQuestionsStop: a layout of which much is left open is worked out again for each
+// answer, and a check that is called off tries no more of them.
+func TestOpenQuestionsStop(t *testing.T) {
+	d := comb(100)
+	for i := range d.Fixtures {
+		d.Fixtures[i].Fixture = tables.Fixture{Kind: "lavatory", Count: 1} // for whom is not said
+	}
+	s := sized(t, mustCode(t, "ipc-2021"), d)
+	whole := &patient{context.Background(), 1 << 30}
+	if _, err := s.CheckContext(whole, CheckOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	asked := 1<<30 - whole.left
+	if asked < 2*len(checks()) {
+		t.Errorf("the context is asked %d times: the trials do not ask it", asked)
+	}
+	for after := range asked {
+		found, err := s.CheckContext(&patient{context.Background(), after}, CheckOptions{})
+		if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "stopped after ") || found != nil {
+			t.Errorf("done after %d questions: %d findings, %v", after, len(found), err)
+		}
 	}
 }

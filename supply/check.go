@@ -44,7 +44,7 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 	if err := a.made(); err != nil {
 		return nil, err
 	}
-	k := a.checker(finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
+	k := a.checker(ctx, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
 		Assumed: opt.Assumed})
 	list := checks()
 	for i, check := range list {
@@ -55,12 +55,15 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 			return nil, err
 		}
 	}
+	if err := ctx.Err(); err != nil { // the last may have left questions untried
+		return nil, fmt.Errorf("check: stopped after %d of %d subjects: %w", len(list), len(list), err)
+	}
 	return k.Findings(), nil
 }
 
 // checker prepares a check.
-func (a *Analysis) checker(opt finding.Options) *checker {
-	k := &checker{Judge: finding.New(order(), opt), Analysis: a, system: a.system()}
+func (a *Analysis) checker(ctx context.Context, opt finding.Options) *checker {
+	k := &checker{Judge: finding.New(order(), opt), Analysis: a, ctx: ctx, system: a.system()}
 	k.Grow(len(a.runs) + 3*len(a.fixtures)) // velocities of runs; fixtures' pressures, supplies and hot lines
 	k.choice = k.columnChoices()
 	k.tank = k.byTankCurve()
@@ -117,6 +120,7 @@ func sure(check func(*checker)) func(*checker) error {
 type checker struct {
 	*finding.Judge
 	*Analysis
+	ctx    context.Context
 	system unitSystem
 	choice []columnChoice // by point: where the column of demand is open
 	trial  *calculation   // larger pipe is tried in it
@@ -190,8 +194,11 @@ type outcome struct {
 }
 
 // moves reports whether an answer moves a size that was chosen, or a verdict. Where it cannot
-// be worked out it may.
+// be worked out, or the check was called off, it may.
 func (k *checker) moves(other answer) bool {
+	if k.ctx.Err() != nil {
+		return true
+	}
 	if k.asItIs == nil {
 		k.asItIs = k.outcome(answer{})
 	}
@@ -210,7 +217,7 @@ func (k *checker) outcome(other answer) *outcome {
 	for i := range s.runs {
 		out.sizes[i] = s.runs[i].Size
 	}
-	if out.verdicts, err = s.verdicts(); err != nil {
+	if out.verdicts, err = s.verdicts(k.ctx); err != nil {
 		return nil
 	}
 	return out
@@ -254,10 +261,13 @@ var onceEach = map[string]bool{"water-hammer": true}
 
 // verdicts are the fails and questions of an analysis by rule and place, without those about
 // what is left open, and about the standing of figures.
-func (a *Analysis) verdicts() (map[string]string, error) {
-	k := a.checker(finding.Options{ProblemsOnly: true})
+func (a *Analysis) verdicts(ctx context.Context) (map[string]string, error) {
+	k := a.checker(ctx, finding.Options{ProblemsOnly: true})
 	k.plain = true
 	for _, check := range checks() {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if err := check(k); err != nil {
 			return nil, err
 		}

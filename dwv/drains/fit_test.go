@@ -6,9 +6,12 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
@@ -231,13 +234,57 @@ func TestLimitFaults(t *testing.T) {
 	if _, err := none.Fixes(ctx, FitOptions{}); err == nil {
 		t.Error("fixes of nothing")
 	}
-	stopped, stop := context.WithCancel(ctx)
-	stop()
-	if _, err := s.Limits(stopped, FitOptions{}); !errors.Is(err, context.Canceled) {
-		t.Errorf("a context that is done: %v", err)
+}
+
+// patient is a context that is done once it was asked so many times.
+type patient struct {
+	context.Context
+	left atomic.Int64
+}
+
+func (p *patient) Err() error {
+	if p.left.Add(-1) < 0 {
+		return context.Canceled
 	}
-	if _, err := s.Fixes(stopped, FitOptions{}); !errors.Is(err, context.Canceled) {
-		t.Errorf("a context that is done: %v", err)
+	return nil
+}
+
+// TestLongWorkStops: work that was called off, before or while it goes on, says so and how far
+// it was, and answers nothing.
+func TestLongWorkStops(t *testing.T) {
+	d := sinkLine()
+	d.Systems[0].Outlet.Invert += 9 * in // too shallow, so that there is something to put right
+	s := mustSize(t, d, mustCode(t, "ipc-2021"))
+	for name, work := range map[string]func(context.Context) (any, error){
+		"Check":  func(ctx context.Context) (any, error) { return s.CheckContext(ctx, CheckOptions{}) },
+		"Limit":  func(ctx context.Context) (any, error) { return s.Limit(ctx, HighestOutlet, "soil", FitOptions{}) },
+		"Limits": func(ctx context.Context) (any, error) { return s.Limits(ctx, FitOptions{}) },
+		"Fixes":  func(ctx context.Context) (any, error) { return s.Fixes(ctx, FitOptions{}) },
+		"FixAll": func(ctx context.Context) (any, error) {
+			_, got, err := s.FixAll(ctx, FitOptions{})
+			return got, err
+		},
+	} {
+		whole := &patient{Context: context.Background()}
+		whole.left.Store(1 << 40)
+		if _, err := work(whole); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		asked := 1<<40 - whole.left.Load()
+		for after := int64(0); after < asked; after += 1 + asked/20 {
+			ctx := &patient{Context: context.Background()}
+			ctx.left.Store(after)
+			got, err := work(ctx)
+			if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "stopped ") ||
+				!reflect.ValueOf(got).IsZero() && name != "Limit" {
+				t.Errorf("%s: done after %d of %d: %v, %v", name, after, asked, got, err)
+			}
+		}
+		late, stop := context.WithDeadline(context.Background(), time.Unix(0, 0))
+		if _, err := work(late); !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%s: after its deadline: %v", name, err)
+		}
+		stop()
 	}
 }
 
