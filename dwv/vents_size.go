@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -307,6 +308,8 @@ func (c *Code) checkVent(q VentQuery) error {
 		return c.fault(q.Part.item(), "trap", tables.ErrQuery, "%s", FormatSize(q.Trap))
 	case q.Length < 0 || !q.Length.Valid():
 		return c.fault(q.Part.item(), "length", tables.ErrQuery, "%v is not from 0 to %v", q.Length, units.MaxLength)
+	case argument.Bare(q.Length) != "":
+		return c.fault(q.Part.item(), "length", tables.ErrQuery, "%s", argument.Bare(q.Length))
 	case !q.LoadNotStated && !q.Load.Valid():
 		return c.refuse(q.Part.item(), "load", q.Load.Check())
 	case q.Closets < 0 || q.Closets > MaxClosets:

@@ -228,6 +228,9 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	if _, err := opt.method().MarshalText(); err != nil {
 		return nil, err
 	}
+	if _, err := opt.Units.MarshalText(); err != nil {
+		return nil, err
+	}
 	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer}
 	var err error
 	if h.items, err = l.items(c); err != nil {

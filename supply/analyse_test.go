@@ -67,7 +67,7 @@ func TestElevationLimit(t *testing.T) {
 		rise units.Length
 		more units.Length
 		ok   bool
-	}{{250, 4000 * units.Metre, 0, true}, {250, -4000 * units.Metre, 0, true}, {250, 4000 * units.Metre, 1, false}, {250, -4000 * units.Metre, -1, false}} {
+	}{{250, 4000 * units.Metre, 0, true}, {250, -4000 * units.Metre, 0, true}, {250, 4000 * units.Metre, units.Millimetre, false}, {250, -4000 * units.Metre, -units.Millimetre, false}} {
 		d := closets(80, nil, nil, nil)
 		for i := range tc.runs {
 			p := Point{ID: fmt.Sprint(i), From: "main", Length: 4000 * units.Metre, Rise: tc.rise}
@@ -605,7 +605,7 @@ func TestOneFixtureDrawsNoMore(t *testing.T) {
 		}
 	}
 	// A tub with both its ports on the main is one fixture there too: 4 gpm, not 4.7.
-	d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "WH", From: "M", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}},
+	d := closets(80, []Point{{ID: "M", From: "main", Length: units.Foot}, {ID: "WH", From: "M", Length: units.Foot, Device: &Device{Kind: "storage-heater", NoLoss: true}},
 		{ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
 	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
 	d.Fixtures = []LayoutFixture{{ID: "BT", Cold: "M", Hot: "H", Flow: 3.5 * gpm, Fixture: tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}}}
@@ -622,7 +622,7 @@ func TestSingleSupplyTakesAll(t *testing.T) {
 		both, one  string
 	}{{"upc-2021", "service-sink", "2.25", "3"}, {"ipc-2021", "lavatory", "1.5", "2"}} {
 		d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "C", From: "A", Length: units.Foot},
-			{ID: "WH", From: "A", Length: units.Foot, Device: &Device{Kind: "storage-heater", Loss: 1}}, {ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
+			{ID: "WH", From: "A", Length: units.Foot, Device: &Device{Kind: "storage-heater", NoLoss: true}}, {ID: "H", From: "WH", Length: units.Foot}}, nil, nil)
 		d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), d.Pipe.Cold
 		for _, ports := range [][2]string{{"C", "H"}, {"C", ""}, {"", "H"}} {
 			d.Fixtures = []LayoutFixture{{ID: "F", Cold: ports[0], Hot: ports[1], Fixture: tables.Fixture{Kind: tc.kind, Count: 1, Use: tables.Public}}}

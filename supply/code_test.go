@@ -353,11 +353,17 @@ func TestVelocityLimit(t *testing.T) {
 		{"copper", Hot, 140, 5}, // up to 140 is in
 		{"copper", Hot, 141, 3},
 		{"PEX", Recirculated, 120, 2},
-		{"glass", Cold, 50, 8}, // no row of its own
+		{"HDPE", Cold, 50, 8},     // no row of its own
+		{"copper-l", Hot, 140, 5}, // a family, by its material
 	} {
 		got, err := ipc.VelocityLimit(tc.material, tc.service, units.Fahrenheit(tc.degF))
 		if err != nil || roundTo(float64(got.Velocity/units.FootPerSecond)) != tc.fps {
 			t.Errorf("%+v: %v, %v", tc, got, err)
+		}
+	}
+	for _, word := range []string{"glass", "pex", ""} {
+		if got, err := ipc.VelocityLimit(word, Recirculated, units.Fahrenheit(120)); !errors.Is(err, tables.ErrQuery) {
+			t.Errorf("%q: %v, %v", word, got, err)
 		}
 	}
 }

@@ -171,7 +171,7 @@ func TestUsageUnitsAgainstBruteForce(t *testing.T) {
 		d.Water.Hot = units.Celsius(60)
 		d.Pipe.Hot = d.Pipe.Cold
 		d.Points = append(d.Points, Point{ID: "WH", From: "A", Length: units.Metre,
-			Device: &Device{Kind: "storage-heater", Loss: 1}})
+			Device: &Device{Kind: "storage-heater", NoLoss: true}})
 		cold, hot := []string{"A"}, []string{}
 		for i := range 12 {
 			p := Point{ID: fmt.Sprint("C", i), From: cold[rng.IntN(len(cold))], Length: units.Metre}

@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/clone"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/forest"
@@ -180,19 +181,45 @@ func (l *Layout) build(fault faulter) {
 	l.checkLoops(fault)
 	l.checkLinks(fault)
 	l.findRings()
-	if t := d.Test; t != nil {
-		if t.Medium != "water" && t.Medium != "air" {
-			fault("", 0, "test", "medium", fmt.Errorf("%w: %q: choose water, air", tables.ErrQuery, visible.Shorten(t.Medium)))
-		}
-		if !(t.Pressure > 0 && t.Pressure <= maxPressure) {
-			fault("", 0, "test", "pressure", fmt.Errorf("%w: %v", tables.ErrQuery, t.Pressure))
-		}
+	if d.Test != nil {
+		d.Test.check(func(field string, err error) { fault("", 0, "test", field, err) })
 	}
+}
+
+// check calls with each fault of a test.
+func (t *PressureTest) check(fault func(field string, err error)) {
+	if t.Medium != "water" && t.Medium != "air" {
+		fault("medium", fmt.Errorf("%w: %q: choose water, air", tables.ErrQuery, visible.Shorten(t.Medium)))
+	}
+	if !(t.Pressure > 0 && t.Pressure <= maxPressure) {
+		fault("pressure", fmt.Errorf("%w: %v", tables.ErrQuery, t.Pressure))
+	} else if err := notBare(t.Pressure, leastAsked); err != nil {
+		fault("pressure", err)
+	}
+}
+
+// The least pressures that are not taken for a number without its unit: what a source has, an outlet or a
+// test asks for, and what a device costs.
+const (
+	leastAsked = units.Kilopascal
+	leastLoss  = 50 * units.Pascal
+)
+
+// notBare refuses a pressure that was written without its unit: 60 would be 60 pascals.
+func notBare(p, least units.Pressure) error {
+	if p <= 0 || p >= least {
+		return nil
+	}
+	return fmt.Errorf("%w: %v is next to nothing: %.4g psi are %.4g*units.PoundForcePerSquareInch", tables.ErrQuery, p,
+		float64(p), float64(p))
 }
 
 func (in *Insulation) check() error {
 	if in.Thickness <= 0 || in.Thickness > units.Metre {
 		return fmt.Errorf("%w: thickness: %v", tables.ErrQuery, in.Thickness)
+	}
+	if text := argument.Bare(in.Thickness); text != "" {
+		return fmt.Errorf("%w: thickness: %s", tables.ErrQuery, text)
 	}
 	if !(in.Conductivity > 0 && in.Conductivity <= 10) {
 		return fmt.Errorf("%w: conductivity: %v", tables.ErrQuery, in.Conductivity)
@@ -217,6 +244,8 @@ func (l *Layout) checkSource(fault faulter) {
 		fault("", 0, "source", "pressure", fmt.Errorf("%w: missing", tables.ErrQuery))
 	} else if !(s.Pressure > 0 && s.Pressure <= maxPressure) {
 		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", tables.ErrQuery, s.Pressure))
+	} else if err := notBare(s.Pressure, leastAsked); err != nil {
+		fault("", 0, "source", "pressure", err)
 	}
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
 		fault("", 0, "source", "static",
@@ -467,6 +496,14 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	bad := func(field string, format string, args ...any) {
 		fault("points", i, pointItem(p.ID), field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
 	}
+	for _, x := range [...]struct {
+		field string
+		x     units.Length
+	}{{"length", p.Length}, {"rise", p.Rise}, {"size", p.Size}} {
+		if text := argument.Bare(x.x); text != "" {
+			bad(x.field, "%s", text)
+		}
+	}
 	if p.Length < 0 {
 		bad("length", "%v is negative", p.Length)
 	} else if p.Length > maxLength {
@@ -564,7 +601,7 @@ func (f *FittingItem) check() error {
 	case f.Length > 0 && f.K > 0:
 		return fmt.Errorf("%s: states both a length and a k", f.Fitting)
 	}
-	return nil
+	return argument.CheckBare("length", f.Length)
 }
 
 func (d *Device) check() (errs []error) {
@@ -575,6 +612,8 @@ func (d *Device) check() (errs []error) {
 	good := func(p units.Pressure) bool { return p >= 0 && p <= maxPressure }
 	if !good(d.Loss) {
 		bad("loss: %v", d.Loss)
+	} else if err := notBare(d.Loss, leastLoss); err != nil {
+		bad("loss: %w", err)
 	}
 	if d.Size < 0 {
 		bad("size: %v is negative", d.Size)
@@ -756,6 +795,8 @@ func (l *Layout) attach(fault faulter) {
 		}
 		if !(f.Pressure >= 0 && f.Pressure <= maxPressure) {
 			bad("pressure", fmt.Errorf("%w: %v", tables.ErrQuery, f.Pressure))
+		} else if err := notBare(f.Pressure, leastAsked); err != nil {
+			bad("pressure", err)
 		}
 		if f.Load != "" {
 			if _, _, err := parseLoad(f.Load); err != nil {
@@ -831,6 +872,9 @@ func (l *Layout) checkSleeves(fault faulter) {
 		}
 		if s.Length < 0 || s.Length > maxLength {
 			bad("length", "%v", s.Length)
+		}
+		if text := argument.Bare(s.Length); text != "" {
+			bad("length", "%s", text)
 		}
 		if s.Bends < 0 || s.Bends > 1000 {
 			bad("bends", "%d is outside 0 to 1000", s.Bends)
@@ -936,6 +980,9 @@ func (l *Layout) checkLinks(fault faulter) {
 		}
 		if k.Length < 0 || k.Length > maxLength {
 			bad("length", "%v", k.Length)
+		}
+		if text := argument.Bare(k.Length); text != "" {
+			bad("length", "%s", text)
 		}
 		if k.Size < 0 || k.Size > 2*units.Metre {
 			bad("size", "%v", k.Size)

@@ -900,7 +900,7 @@ func TestLayoutLimits(t *testing.T) {
 			`point "B": continuous`},
 		{"insulation", func(d *Data) { point(d).Insulation = &Insulation{m, 10} },
 			func(d *Data) { point(d).Insulation = &Insulation{m + nm, 10} }, `point "B": insulation: `},
-		{"conductivity", func(d *Data) { point(d).Insulation = &Insulation{nm, 10} },
+		{"conductivity", func(d *Data) { point(d).Insulation = &Insulation{units.Millimetre, 10} },
 			func(d *Data) { point(d).Insulation = &Insulation{nm, 10.001} }, `point "B": insulation: `},
 		{"fitting's length", fitting(FittingItem{Count: 1, Length: 4000 * m}),
 			fitting(FittingItem{Count: 1, Length: 4000*m + nm}), `point "B": fittings[0]`},

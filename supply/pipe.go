@@ -552,10 +552,10 @@ type VelocityLimit struct {
 }
 
 // VelocityLimit returns the greatest velocity in pipe of a material, such as
-// "copper" or "pex", carrying water of a temperature. A material that the table
-// does not list goes by the row for any; if there is none the error is
-// [tables.ErrNotInCode]. The quick-closing and connection rows of a table are asked for
-// with [Code.VelocityLimitFor].
+// "copper" or "PEX", or of a family, such as "copper-l", carrying water of a temperature. A
+// material that the table does not list goes by the row for any; if there is none the error is
+// [tables.ErrNotInCode], and [tables.ErrQuery] for a word that is no material of the shelf.
+// The quick-closing and connection rows of a table are asked for with [Code.VelocityLimitFor].
 func (c *Code) VelocityLimit(material string, service Service, water units.Temperature) (VelocityLimit, error) {
 	c = c.there()
 	return c.VelocityLimitFor(material, service.String(), water)
@@ -571,7 +571,16 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 	if water != water {
 		return VelocityLimit{}, fmt.Errorf("%w: water temperature is not a number", tables.ErrQuery)
 	}
-	for _, m := range [...]string{material, "any"} {
+	for n, m := range [...]string{material, "any"} {
+		if n > 0 {
+			of, err := c.materialOf(material)
+			if err != nil {
+				return VelocityLimit{}, err
+			}
+			if of != material {
+				return c.VelocityLimitFor(of, service, water)
+			}
+		}
 		best, nearest := -1, false
 		for i := range c.velocity.rows.Len() {
 			r := c.velocity.rows.At(i)
@@ -594,6 +603,30 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 	}
 	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", tables.ErrNotOnShelf, c.id,
 		visible.Shorten(material), service)
+}
+
+// materialOf returns the material of a family of pipe, or the word itself where it is a material, and
+// refuses what is neither: a word mistyped would be judged by the row for any material.
+func (c *Code) materialOf(word string) (string, error) {
+	families, err := tables.Load[familyRow](c.pipes.shelf, "pipes/families")
+	if err != nil {
+		return word, nil // a shelf without pipe
+	}
+	var materials []string
+	for i := range families.Len() {
+		switch r := families.At(i); {
+		case r.Material == word:
+			return word, nil
+		case r.Family == word && r.Material != "":
+			return r.Material, nil
+		default:
+			materials = append(materials, r.Material)
+		}
+	}
+	slices.Sort(materials)
+	materials = slices.Compact(materials)
+	return "", fmt.Errorf("%w: material %q: %schoose %s, or a family of pipe", tables.ErrQuery, visible.Shorten(word),
+		visible.Meant(word, materials), strings.Join(materials, ", "))
 }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.

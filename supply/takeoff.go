@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -203,6 +204,13 @@ type TestOptions struct {
 func (a *Analysis) TestPlans(opt TestOptions) ([]TestPlan, error) {
 	if err := a.made(); err != nil {
 		return nil, err
+	}
+	if opt.Test != nil {
+		var errs []error
+		opt.Test.check(func(field string, err error) { errs = append(errs, fmt.Errorf("test: %s: %w", field, err)) })
+		if err := errors.Join(errs...); err != nil {
+			return nil, err
+		}
 	}
 	return []TestPlan{a.testPlan(opt)}, nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
@@ -50,10 +51,13 @@ func (f *Fixture) Check() error {
 		return refuse("use", "%v", f.Use)
 	case !f.Control.Valid():
 		return refuse("control", "%v", f.Control)
-	case !(f.Flush >= 0 && f.Flush <= 1): // cubic metres
-		return refuse("flush", "%v is not from 0 to 1 m3", f.Flush)
+	case !(f.Flush >= 0 && f.Flush <= 0.1): // cubic metres
+		return refuse("flush", "%v is not from 0 to 100 L; 1.6 gal are 1.6*units.USGallon", f.Flush)
 	case f.Size < 0 || f.Size > 10*units.Metre:
 		return refuse("size", "%v is not from 0 to 10 m", f.Size)
+	}
+	if text := argument.Bare(f.Size); text != "" {
+		return refuse("size", "%s", text)
 	}
 	return nil
 }

@@ -183,12 +183,14 @@ func (t *Table) plan(row reflect.Type, l *faultList) []fieldPlan {
 		return nil
 	}
 	var plan []fieldPlan
+	tagged := false
 	for i := range row.NumField() {
 		field := row.Field(i)
 		tag, ok := field.Tag.Lookup("table")
 		if !ok || tag == "-" {
 			continue
 		}
+		tagged = true
 		tag, optional := strings.CutSuffix(tag, ",optional")
 		want, ok := parseColumn(tag)
 		if !ok || !field.IsExported() {
@@ -213,6 +215,10 @@ func (t *Table) plan(row reflect.Type, l *faultList) []fieldPlan {
 			continue
 		}
 		plan = append(plan, fieldPlan{i, n, read})
+	}
+	if !tagged && row.NumField() > 0 {
+		l.report(0, 0, "", ErrType, "no field of %v has a tag such as `table:\"%s\"`, so that nothing would be read", row,
+			t.columns[0].Name)
 	}
 	return plan
 }

@@ -21,7 +21,7 @@ func sink() *drains.Sizing {
 			ID: "soil", Kind: drains.Soil,
 			Outlet: drains.Outlet{ID: "street", Kind: drains.ToSewer, Invert: 97 * units.Foot},
 			Points: []drains.Point{{ID: "sink", To: "street",
-				Run:     drains.Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4), Material: "pvc-40"},
+				Run:     drains.Run{Length: 10 * units.Foot, Grade: slope.PerFoot(units.Inch / 4), Material: "pvc-dwv"},
 				Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}}},
 		}},
 	})
@@ -49,7 +49,7 @@ func ExampleSizing_TakeOff() {
 		fmt.Printf("%s %v: %v\n", p.Material, p.Size, p.Net)
 	}
 	// Output:
-	// pvc-40 1 1/2": 10'-0"
+	// pvc-dwv 1 1/2": 10'-0"
 }
 
 // The water test: how high the water stands, and what it presses at the lowest point.
@@ -187,7 +187,7 @@ func ExampleSizing_Limit() {
 		}
 	}
 	// Output:
-	// highest-outlet of soil: 99'-7 3/4", now 97'-0"
+	// highest-outlet of soil: 99'-7 11/16", now 97'-0"
 	//   then gravity-depth fails at soil
 	//   then drain-cover fails at sink
 	// farthest-point of sink: 100'-0", now 10'-0"

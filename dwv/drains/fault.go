@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/strictjson"
@@ -123,6 +124,23 @@ func (c *checker) length(v strictjson.Place, at item, path string, x units.Lengt
 		c.fault(v, at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
 	case x < 0:
 		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
+	default:
+		c.bare(v, at, path, x)
+	}
+}
+
+// bare tells whether a length of a list was written without its unit.
+func bare(list ...units.Length) bool {
+	return slices.ContainsFunc(list, func(x units.Length) bool { return argument.Bare(x) != "" })
+}
+
+// bare refuses a length that was written without its unit; of what was laid, lengths follow from others.
+func (c *checker) bare(v strictjson.Place, at item, path string, x units.Length) {
+	if c.laid {
+		return
+	}
+	if text := argument.Bare(x); text != "" {
+		c.fault(v, at, path, because(units.ErrRange, "%s", text))
 	}
 }
 
@@ -132,13 +150,17 @@ func (c *checker) size(v strictjson.Place, at item, path string, x units.Length)
 		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
 	case x > maxSize:
 		c.fault(v, at, path, because(units.ErrRange, "%v is wider than %v", x, maxSize))
+	default:
+		c.bare(v, at, path, x)
 	}
 }
 
 func (c *checker) elevation(v strictjson.Place, at item, path string, x units.Length) {
 	if !x.Valid() {
 		c.fault(v, at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
+		return
 	}
+	c.bare(v, at, path, x)
 }
 
 func (c *checker) id(v strictjson.Place, at item, path, id string) {
@@ -263,6 +285,8 @@ func (c *checker) point(p *Point, s, i int) {
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
 			` or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it `+
 				`from the coordinates of both ends of a straight flat run`)
+	default:
+		c.bare(c.src.point(s, i), pointItem(p, s, i), "run.length", r.Length)
 	}
 	switch {
 	case r.Vertical:
@@ -284,7 +308,7 @@ func (c *checker) point(p *Point, s, i int) {
 		drop = max(drop, 0)
 	}
 	if drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() ||
-		!p.RimBelow.Valid() || !p.FloodRim.Valid() {
+		!p.RimBelow.Valid() || !p.FloodRim.Valid() || bare(drop, r.Size, p.StubUp, p.RimBelow, p.FloodRim) {
 		v, at := c.src.point(s, i), pointItem(p, s, i)
 		c.length(v, at, "run.drop", drop)
 		c.size(v, at, "run.size", r.Size)
@@ -384,11 +408,18 @@ func (c *checker) parts(p *Point, s, i int) {
 
 // position checks plan coordinates, which may be absent.
 func (c *checker) position(v strictjson.Place, who item, path string, at *Position) {
-	if at != nil && !at.X.Valid() {
-		c.fault(v, who, path+".x", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+	if at == nil {
+		return
 	}
-	if at != nil && !at.Y.Valid() {
-		c.fault(v, who, path+".y", because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+	for _, x := range [...]struct {
+		path string
+		x    units.Length
+	}{{path + ".x", at.X}, {path + ".y", at.Y}} {
+		if !x.x.Valid() {
+			c.fault(v, who, x.path, because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+			continue
+		}
+		c.bare(v, who, x.path, x.x)
 	}
 }
 
@@ -449,6 +480,10 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *tables.Fi
 	case f.Count < 1 || f.Count > tables.MaxFixtures:
 		c.fault(v, at, path+".count",
 			because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, tables.MaxFixtures))
+		return
+	}
+	if wrong, ok := errors.AsType[*units.Fault](f.Check()); ok {
+		c.fault(v, at, path+"."+wrong.Field, wrong.Err)
 		return
 	}
 	for _, code := range c.codes {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -180,8 +181,14 @@ type fit struct {
 }
 
 func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
+	if err := argument.CheckBare("step", opt.Step); err != nil || opt.Step < 0 || !opt.Step.Valid() {
+		if err == nil {
+			err = argument.Outside("step", opt.Step.String(), "a length")
+		}
+		return nil, err
+	}
 	metric := s.layout.metric()
-	if opt.Step <= 0 {
+	if opt.Step == 0 {
 		if opt.Step = units.Inch / 16; metric {
 			opt.Step = units.Millimetre
 		}

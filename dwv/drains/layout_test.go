@@ -512,8 +512,8 @@ func TestLongestSystem(t *testing.T) {
 		want []string
 	}{
 		{nil, nil},
-		{[]units.Length{nm}, []string{`point "1000": length: the runs of the system add up to more than a million km`}},
-		{[]units.Length{nm, units.MaxLength, nm}, []string{`point "1000": length: the runs of the system add up to more than a million km`}},
+		{[]units.Length{units.Millimetre}, []string{`point "1000": length: the runs of the system add up to more than a million km`}},
+		{[]units.Length{units.Millimetre, units.MaxLength, units.Millimetre}, []string{`point "1000": length: the runs of the system add up to more than a million km`}},
 	} {
 		var points []Point
 		for i := range 1000 + len(tt.more) {

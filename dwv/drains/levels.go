@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -384,6 +385,9 @@ func (s *Sizing) TestPlans(opt TestOptions) ([]TestPlan, error) {
 	code, lv := s.code, s.levels
 	if opt.Head < 0 || !opt.Head.Valid() {
 		return nil, fmt.Errorf("%w: a test head of %v", units.ErrRange, opt.Head)
+	}
+	if err := argument.CheckBare("head", opt.Head); err != nil {
+		return nil, err
 	}
 	head, hold, cite := opt.Head, units.Duration(0), tables.Citation{}
 	if r, ok := code.Rule("test-water-head"); head == 0 {

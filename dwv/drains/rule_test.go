@@ -381,7 +381,7 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 			l.Vents = append(l.Vents, Vent{ID: "VF", Kind: VentIndividual, From: "FD", Size: 2 * in, Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
 		}, note: true},
 		{rule: "floor-drain-primer", code: ipc, place: "FD", at: keep, past: func(l *Data) { pt(l, "FD").Primer = false }, verdict: tables.Ask},
-		{rule: "floor-drain-rim", code: ipc, place: "FD", at: func(l *Data) { pt(l, "FD").RimBelow = nm }, past: func(l *Data) { pt(l, "FD").RimBelow = 0 }, verdict: tables.Ask},
+		{rule: "floor-drain-rim", code: ipc, place: "FD", at: func(l *Data) { pt(l, "FD").RimBelow = units.Millimetre }, past: func(l *Data) { pt(l, "FD").RimBelow = 0 }, verdict: tables.Ask},
 		{rule: "standpipe-height", code: ipc, place: "SP", at: func(l *Data) { pt(l, "SP").Receptor.Standpipe = 42 * in }, past: func(l *Data) { pt(l, "SP").Receptor.Standpipe = 42*in + nm }},
 		{rule: "standpipe-height", code: ipc, place: "SP", at: func(l *Data) { pt(l, "SP").Receptor.Standpipe = 18 * in }, past: func(l *Data) { pt(l, "SP").Receptor.Standpipe = 18*in - nm }},
 		{rule: "standpipe-trap-height", code: upc, place: "SP", at: func(l *Data) { pt(l, "SP").Receptor.TrapAboveFloor = 6 * in }, past: func(l *Data) { pt(l, "SP").Receptor.TrapAboveFloor = 6*in - nm }},

@@ -423,7 +423,7 @@ func (s *Sizing) Len() int {
 }
 
 // At returns the size of the run of the i-th point, from 0 to Len()-1, in input order
-// through the systems.
+// through the systems. Any other i panics, as the index of a slice does.
 func (s *Sizing) At(i int) RunSize {
 	if s.Len() == 0 {
 		return RunSize{} // nobody made it

@@ -510,6 +510,9 @@ func (s *Sizing) FixtureLoad(i int) (dwv.Load, error) {
 	if err := s.made(); err != nil {
 		return dwv.Load{}, err
 	}
+	if i < 0 || i >= s.Len() {
+		return dwv.Load{}, fmt.Errorf("point %d of %d: %w", i, s.Len(), ErrReference)
+	}
 	n := int32(i + s.tree.outlets)
 	if k := s.fixture[n]; k >= 0 {
 		return s.rated[k], nil

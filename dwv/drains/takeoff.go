@@ -117,6 +117,10 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	case opt.MetricStick < 0 || !opt.MetricStick.Valid():
 		return nil, argument.Outside("metric stick", opt.MetricStick.String(), "a length")
 	}
+	if err := errors.Join(argument.CheckBare("stick", opt.Stick), argument.CheckBare("metric stick", opt.MetricStick),
+		argument.CheckBare("initial backfill", opt.Initial)); err != nil {
+		return nil, err
+	}
 	t, lv, err := s.tree, s.levels, error(nil)
 	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{},
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},

@@ -152,8 +152,9 @@ func TestTakeOffWaste(t *testing.T) {
 
 // Sticks are counted as far as every machine counts: 2^31 - 1.
 func TestTakeOffSticks(t *testing.T) {
-	for length, ok := range map[units.Length]bool{1<<31 - 1: true, 1 << 31: false} {
-		got, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: length}}), TakeOffOptions{Stick: nm})
+	const stick = units.Millimetre / 100
+	for length, ok := range map[units.Length]bool{(1<<31 - 1) * stick: true, 1 << 31 * stick: false} {
+		got, err := takeOff(t, straight(Point{ID: "A", Run: Run{Length: length}}), TakeOffOptions{Stick: stick})
 		switch {
 		case ok && (err != nil || got.Pipe[0].Sticks != math.MaxInt32):
 			t.Errorf("%d: %+v, %v", length, got, err)

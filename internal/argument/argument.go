@@ -92,6 +92,24 @@ func (r *Range) refuse(name string, v float64) error {
 	return Refuse(name, v, r.unit, low+Text(r.Low, r.unit)+" and at most "+Text(r.High, r.unit))
 }
 
+// Bare says of a length that is a number without its unit what to write, "" of any other. Lengths are
+// counted in nanometres, so that 40 of them, where 40 ft were meant, would pass for nothing at
+// all. No pipe, depth or place is drawn to less than a hundredth of a millimetre.
+func Bare(x units.Length) string {
+	if x == 0 || x <= -units.Millimetre/100 || x >= units.Millimetre/100 {
+		return ""
+	}
+	return fmt.Sprintf("%v is a number without its unit: 40 ft are 40*units.Foot", x)
+}
+
+// CheckBare is [Bare] as an error.
+func CheckBare(name string, x units.Length) error {
+	if text := Bare(x); text != "" {
+		return fmt.Errorf("%s: %w: %s", name, units.ErrRange, text)
+	}
+	return nil
+}
+
 // CheckWater refuses a temperature, in K, that liquid water does not have at the
 // pressure of the air. It says so in the degrees that people use.
 func CheckWater(k float64) error {

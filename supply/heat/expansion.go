@@ -84,12 +84,15 @@ func ExpansionLeg(move, outside units.Length, modulus, stress units.Pressure, gu
 //
 //	dV = V ( rho(cold)/rho(hot) - 1 - 3 alpha (hot - cold) )
 //
-// A result under 0 lets nothing out.
+// A result under 0 lets nothing out. hot may not be below cold.
 func ExpansionVolume(v units.Volume, cold, hot units.Temperature, alpha float64) (units.Volume, error) {
 	sv, sa := argument.Between(0, 1e9, "m3"), argument.Between(0, 1e-2, "1/K")
 	share, err := WaterExpansion(cold, hot)
 	if err = errors.Join(err, sv.Check("volume", float64(v)), sa.Check("alpha", alpha)); err != nil {
 		return 0, err
+	}
+	if hot < cold {
+		return 0, argument.Refuse("hot", hot.Celsius(), "degC", "at least cold, "+argument.Text(cold.Celsius(), "degC"))
 	}
 	return units.Volume(float64(v) * (share - float64(3*alpha*float64(hot-cold)))), nil
 }
@@ -100,7 +103,7 @@ func ExpansionVolume(v units.Volume, cold, hot units.Temperature, alpha float64)
 //
 // with the gauge pressures fill, to which the gas is charged, and highest, which
 // must not be passed, both turned to absolute by adding atmosphere (101.325 kPa at
-// sea level). highest must be above fill.
+// sea level, and from 30 kPa, which is above every house, to 200). highest must be above fill.
 //
 // A storage heater behind a check valve, a regulator or a backflow preventer is a
 // closed system: without a tank or a relief the pressure of the heated water opens
@@ -108,7 +111,7 @@ func ExpansionVolume(v units.Volume, cold, hot units.Temperature, alpha float64)
 //
 // Source: the gas law of R. Boyle (1662) for the gas side of the tank.
 func ExpansionTank(expansion units.Volume, fill, highest, atmosphere units.Pressure) (units.Volume, error) {
-	sv, sa := argument.Between(0, 1e9, "m3"), argument.Above(0, 2e5, "Pa")
+	sv, sa := argument.Between(0, 1e9, "m3"), argument.Between(3e4, 2e5, "Pa")
 	err := errors.Join(
 		sv.Check("expansion", float64(expansion)),
 		argument.Pressure.Check("fill pressure", float64(fill)),
