@@ -91,7 +91,9 @@ type Earthwork struct {
 	// Runs whose trench is too shallow for the initial backfill asked: it ends at the underside of the
 	// slab.
 	Shallow []string `json:"shallow,omitempty"`
-	Missing []string `json:"missing,omitempty"` // runs whose trench cannot hold bedding and pipe, not counted
+	// Runs that the volumes do not count: the layout gives no width of trench, or the trench cannot hold
+	// bedding and pipe.
+	Missing []string `json:"missing,omitempty"`
 }
 
 type pipeKey struct {
@@ -522,6 +524,7 @@ func (c *counter) earthwork() (Earthwork, error) {
 			out.Deepest, out.DeepestAt = d, at
 		}
 		if l.TrenchWidth == 0 {
+			out.Missing = append(out.Missing, v.Point)
 			continue
 		}
 		trench := slope.Trench{Length: run.Length, Width: l.TrenchWidth, DepthLower: v.Lower.TrenchDepth,

@@ -378,4 +378,11 @@ func TestEarthwork(t *testing.T) {
 		len(got.Trenches.Missing) != 1 {
 		t.Errorf("a trench in the slab: %+v, %v", got.Trenches, err)
 	}
+	l.Systems[0].Outlet.Invert, l.TrenchWidth = 7*ft, 0
+	mustBuild(t, l)
+	lv = mustLevels(t, l, mustSize(t, l, mustCode(t, "ipc-2021")))
+	if got, err = lv.sizing.TakeOff(TakeOffOptions{}); err != nil || got.Trenches.Excavation != 0 ||
+		len(got.Trenches.Missing) != 1 || got.Trenches.Length == 0 {
+		t.Errorf("a trench of no stated width: %+v, %v", got.Trenches, err)
+	}
 }

@@ -343,6 +343,10 @@ func (e *estimator) drains(t *drains.TakeOff) {
 		{"backfill", t.Trenches.Final}} {
 		e.need(priced{what: x.what}, x.what, "", "volume", volume(x.Volume))
 	}
+	if n := len(t.Trenches.Missing); n > 0 {
+		e.to.Unpriced = append(e.to.Unpriced, fmt.Sprintf(
+			"excavation of %d runs (no trench width is stated, or the trench has no room for pipe and bedding)", n))
+	}
 }
 
 // water prices the take-off of water lines.

@@ -131,17 +131,17 @@ func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
 	}
 	s.Joints = p.cans(p.cans(s.Joints, "solvent cement", cement), "primer", primer)
 	s.Assemblies = assemblies(g, t.Places, p)
-	s.ofEarth(&t.Trenches, p)
+	s.ofEarth(&t.Trenches, g.layout.TrenchWidth > 0, p)
 	return nil
 }
 
-// ofEarth is what to dig and to fill.
-func (s *MaterialSection) ofEarth(e *drains.Earthwork, p printer) {
+// ofEarth is what to dig and to fill, where the width of the trenches is stated.
+func (s *MaterialSection) ofEarth(e *drains.Earthwork, stated bool, p printer) {
 	s.Earth = []MaterialRow{
 		{What: "trench", Quantity: p.order(e.Length),
 			Note: fmt.Sprintf("deepest %s below the underside of the slab at %s", p.cover(e.Deepest), e.DeepestAt)},
 	}
-	if e.Excavation == 0 {
+	if !stated {
 		s.Earth[0].Note += "; no volumes: trench_width is not stated"
 		return
 	}

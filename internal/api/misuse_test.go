@@ -76,7 +76,7 @@ func TestMisuseOfDrains(t *testing.T) {
 		"a place":                       {func(d *drains.Data) { point(d).At = &drains.Position{X: 12} }, bare},
 		"a load":                        {func(d *drains.Data) { point(d).Reserved = 12 }, "7*dwv.FixtureUnit"},
 		"a flush":                       {func(d *drains.Data) { point(d).Fixture.Flush = 1 }, "1.6*units.USGallon"},
-		"a quarter of whole numbers":    {func(d *drains.Data) { point(d).Run.Grade = slope.PerFoot(1 / 4 * units.Inch) }, "such as 1/4 in/ft"},
+		"a grade of nothing":            {func(d *drains.Data) { point(d).Run.Grade = slope.PerFoot(0) }, "such as 1/4 in/ft"},
 		"no count":                      {func(d *drains.Data) { point(d).Fixture.Count = 0 }, "between 1 and"},
 		"a use that is none":            {func(d *drains.Data) { point(d).Fixture.Use = 9 }, "use"},
 		"a kind in other words":         {func(d *drains.Data) { point(d).Fixture.Kind = "Toilet" }, `"water-closet"`},
