@@ -608,7 +608,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 // materialOf returns the material of a family of pipe, or the word itself where it is a material, and
 // refuses what is neither: a word mistyped would be judged by the row for any material.
 func (c *Code) materialOf(word string) (string, error) {
-	families, err := tables.Load[familyRow](c.pipes.shelf, "pipes/families")
+	families, err := tables.Load[pipes.Family](c.pipes.shelf, "pipes/families")
 	if err != nil {
 		return word, nil // a shelf without pipe
 	}
@@ -617,7 +617,7 @@ func (c *Code) materialOf(word string) (string, error) {
 		switch r := families.At(i); {
 		case r.Material == word:
 			return word, nil
-		case r.Family == word && r.Material != "":
+		case r.Name == word && r.Material != "":
 			return r.Material, nil
 		default:
 			materials = append(materials, r.Material)
