@@ -89,12 +89,12 @@ func TestAllJobs(t *testing.T) {
 	n := 0
 	allJobs(t, func(name string, r *Report) {
 		n++
-		front := frontOf(t, printed(t, r, 0))
+		wide := printed(t, r, 0)
+		front := frontOf(t, wide)
 		if len(front) > frontLines {
 			t.Errorf("%s: page one has %d lines", name, len(front))
 		}
-		for _, width := range []int{0, 78} {
-			page := printed(t, r, width)
+		for width, page := range map[int]string{0: wide, 78: printed(t, r, 78)} {
 			if m := odd.FindString(page); m != "" {
 				t.Errorf("%s: %q in the report", name, m)
 			}
