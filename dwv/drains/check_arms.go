@@ -379,9 +379,11 @@ func (j *judge) armLeast(i int32, arm *dwv.TrapArm, length units.Length) {
 func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables.Citation) {
 	finding.AtMost(j.Judge, on("trap-arm-length", j.id(i), cite), length, limit, func() finding.Words {
 		w := finding.Words{What: j.Text("The %v trap arm from trap weir to vent", nominal(size)), Off: "too long",
-			Fix: j.Text("Move the vent %v nearer to the trap, or run a larger arm if its trap allows.", length-limit)}
+			Fix: j.Text("Move the vent %v nearer to the trap, or run a larger arm if its trap allows.",
+				finding.Word(j.Move(length, limit)))}
 		if by, _ := j.code.Rule(ruleArmBy); by.String() == "trap" { // a larger arm gains nothing
-			w.Fix = j.Text("Move the vent %v nearer to the trap, or vent the trap on the way.", length-limit)
+			w.Fix = j.Text("Move the vent %v nearer to the trap, or vent the trap on the way.",
+				finding.Word(j.Move(length, limit)))
 		}
 		if size != j.sizing.size[i] {
 			w.What = j.Text("The trap arm from the weir of a %v trap to its vent", nominal(size))

@@ -801,7 +801,8 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 			Limit: low - floor, Margin: end - low,
 			Reason: j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, begins %v above "+
 				"it: so low it meets the drain and no vent.", x.ID, end-floor, other.ID, low-floor),
-			Fix: j.Text("Carry it up by %v more before it joins, or join another vent.", low-end)})
+			Fix: j.Text("Carry it up by %v more before it joins, or join another vent.",
+				finding.Word(j.Move(end-floor, low-floor)))})
 	case end < low-ventJoinSlack, end > high+ventJoinSlack:
 		j.Ask("vent-join", x.ID, tables.Designer,
 			j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, runs from %v to %v "+

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/trapweir/trapweir/tables"
 )
@@ -75,7 +76,12 @@ func (r *Report) identity() []string {
 			*to = append(*to, text(2, identityHead(name), identityIndent, t)...)
 		}
 	}
-	top := append(text(2, "", "", j.Name), strings.Repeat("=", min(frontWidth, len([]rune(j.Name)))))
+	top := text(2, "", "", j.Name)
+	under := 0
+	for _, l := range top { // escaped it may be longer than it is in the file
+		under = max(under, utf8.RuneCountInString(strings.TrimRight(l, "\n")))
+	}
+	top = append(top, strings.Repeat("=", under))
 	if j.Note != "" {
 		top = append(top, text(2, "", "", j.Note)...)
 	}
@@ -216,7 +222,7 @@ func (r *Report) openCounts(p *page, open map[tables.Settler][]*question) {
 		var parts []string
 		for _, q := range byRule(list) {
 			text := lower(ruleWords(q.rule)) + " (" + some(q.places, 2) + ")"
-			if f := stated[q.rule]; f != "" && s.who == tables.Designer {
+			if f := q.field(); f != "" && s.who == tables.Designer {
 				text += ": state " + f
 			}
 			parts = append(parts, text)

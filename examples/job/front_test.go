@@ -219,3 +219,40 @@ func TestStated(t *testing.T) {
 		}
 	}
 }
+
+// TestUnderName: the line below the name of a job is as long as the name is printed, which is longer where that holds
+// what is escaped.
+func TestUnderName(t *testing.T) {
+	for _, name := range []string{"Shed", "A\u202eB\u0007C"} {
+		text := strings.Replace(string(Start()), `"My job"`, fmt.Sprintf("%q", name), 1)
+		text = strings.ReplaceAll(text, `\a`, `\u0007`)
+		j, err := Read(fstest.MapFS{"start.json": {Data: []byte(text)}}, "start.json", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Report("", Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines := strings.SplitN(printed(t, r, 0), "\n", 3)
+		if utf8.RuneCountInString(lines[0]) != len(lines[1]) {
+			t.Errorf("%s\n%s", lines[0], lines[1])
+		}
+	}
+}
+
+// TestLackingField: a designer is told to state the very field that the code lacks of a fixture.
+func TestLackingField(t *testing.T) {
+	text := strings.Replace(string(Start()), `"ipc-2021"`, `"npc-canada"`, 1)
+	j, err := Read(fstest.MapFS{"start.json": {Data: []byte(text)}}, "start.json", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text := printed(t, r, 0); !strings.Contains(text, "fixture.size at L1") || strings.Contains(text, "fixture.control") {
+		t.Error(text)
+	}
+}

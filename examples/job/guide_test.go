@@ -71,19 +71,24 @@ func TestGuide(t *testing.T) {
 	}
 }
 
-// TestStart: the job to begin with is one in which nothing fails.
+// TestStart: the jobs to begin with are ones in which nothing fails, and one of them is metric.
 func TestStart(t *testing.T) {
-	j, err := Read(fstest.MapFS{"start.json": {Data: Start()}}, "start.json", "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := j.Report("", Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range r.made.findings {
-		if f := &r.made.findings[i]; f.Verdict == tables.Fail {
-			t.Errorf("%v", f)
+	for text, metric := range map[string]bool{string(Start()): false, string(StartMetric()): true} {
+		j, err := Read(fstest.MapFS{"start.json": {Data: []byte(text)}}, "start.json", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if j.Metric("") != metric {
+			t.Errorf("metric: %v", !metric)
+		}
+		r, err := j.Report("", Options{SI: metric})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range r.made.findings {
+			if f := &r.made.findings[i]; f.Verdict == tables.Fail {
+				t.Errorf("%v", f)
+			}
 		}
 	}
 }

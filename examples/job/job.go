@@ -393,5 +393,11 @@ func readLimited(fsys fs.FS, name string) ([]byte, error) {
 //go:embed start.json
 var start []byte
 
+//go:embed start-metric.json
+var startMetric []byte
+
 // Start returns a small job of one lavatory, to begin a layout file with.
 func Start() []byte { return append([]byte(nil), start...) }
+
+// StartMetric is that job in metric units, under the European standards.
+func StartMetric() []byte { return append([]byte(nil), startMetric...) }

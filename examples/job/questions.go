@@ -85,8 +85,11 @@ func byRule(list []*question) (out []*question) {
 	for _, q := range list {
 		sum := at[q.rule]
 		if sum == nil {
-			sum = &question{rule: q.rule}
+			sum = &question{rule: q.rule, first: q.first}
 			at[q.rule], out = sum, append(out, sum)
+		}
+		if sum.field() != q.field() {
+			sum.first = nil
 		}
 		for _, place := range q.places {
 			sum.add(place)
@@ -103,7 +106,8 @@ var stated = map[string]string{
 	"device-flow": "device", "device-loss": "device.loss", "discharge-method": "european.usage",
 	"drain-becomes-sewer": "run.part", "drain-closets": "run.size", "drain-cover": "run.drop",
 	"drain-crossing": "at", "drain-flow": "european.as, run.part", "drain-grade": "run.grade",
-	"drain-load": "fixture.control, fixture.use", "drain-material": "run.material", "drain-size": "fixture.size",
+	"drain-load":     "fixture.use, fixture.control, fixture.flush, fixture.size",
+	"drain-material": "run.material", "drain-size": "fixture.size",
 	"fittings-not-given": "fittings, fittings_allowance", "fixture-ports": "cold, hot",
 	"fixture-pressure": "fixtures.pressure", "floor-drain-receptor": "drip", "floor-drain-rim": "rim_below",
 	"footing-plane": "footings.distance", "footing-sleeve": "footings.bottom", "trap-size": "trap.size, fixture.size",
@@ -268,6 +272,17 @@ func (r *Report) printFindings(p *page) {
 	}
 }
 
+// field names what the layout can say to answer a question: what the code lacks of a fixture to count it, or
+// what answers the rule.
+func (q *question) field() string {
+	for _, f := range [...]string{"size", "use", "control", "flush"} {
+		if q.rule == "drain-load" && q.first != nil && strings.Contains(q.first.Reason, f+": "+tables.ErrNotStated.Error()) {
+			return "fixture." + f
+		}
+	}
+	return stated[q.rule]
+}
+
 // printQuestion prints what one rule asks.
 func (r *Report) printQuestion(p *page, q *question) {
 	where := ""
@@ -279,7 +294,7 @@ func (r *Report) printQuestion(p *page, q *question) {
 	if q.fix != "" {
 		p.paragraph("      question: ", "                ", q.fix)
 	}
-	if f := stated[q.rule]; f != "" && q.settler == tables.Designer {
+	if f := q.field(); f != "" && q.settler == tables.Designer {
 		p.paragraph("      state:    ", "                ", f+" at "+some(q.places, 12))
 	}
 	if c := r.cited(q.cite); c != "" {

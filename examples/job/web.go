@@ -133,7 +133,9 @@ func (p *web) firstPage() {
 	p.tag("<section id=\"findings\" aria-labelledby=\"findings-h\"><h2 id=\"findings-h\">Findings</h2>"+
 		"<p class=\"verdict\">%s</p><p>%s</p>", p.verdict(), p.r.Findings.Summary)
 	rows := p.first()
+	would := func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.IfConfirmed == tables.Fail }
 	p.group("Fails", rows, func(f *FindingRow) bool { return f.Verdict == tables.Fail })
+	p.group("Fails if the code book agrees", rows, would)
 	for _, g := range [...]struct {
 		title string
 		who   tables.Settler
@@ -141,7 +143,7 @@ func (p *web) firstPage() {
 		{"Questions: the layout can say", tables.Designer}, {"Questions: look up in the code book", tables.Book},
 		{"Questions for the authority", tables.Authority}, {"Questions for the owner", tables.Owner}, {"Other questions", 0},
 	} {
-		p.group(g.title, rows, func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.SettledBy == g.who })
+		p.group(g.title, rows, func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.SettledBy == g.who && !would(f) })
 	}
 	p.passes()
 	if len(p.r.NotJudged) > 0 {

@@ -363,6 +363,23 @@ func (j *Judge) Sentence(f *tables.Finding, what, called, off string) string {
 	return what + " is " + j.print(f.Value) + "; " + called + " " + j.print(f.Limit) + beyond + "."
 }
 
+// Move is how far something must be moved that a value keeps its limit: as much as the sentence about the two says
+// is lacking, and never less than that is.
+func (j *Judge) Move(value, limit units.Length) string {
+	exact := max(value-limit, limit-value)
+	v, err := units.Parse[units.Length](j.print(value))
+	l, err2 := units.Parse[units.Length](j.print(limit))
+	if told := max(v-l, l-v); err == nil && err2 == nil && told >= exact {
+		return j.print(told)
+	}
+	for more := exact; ; more += units.Millimetre / 2 { // up to the next that is printed
+		text := j.print(more)
+		if told, err := units.Parse[units.Length](text); err != nil || told >= exact {
+			return text
+		}
+	}
+}
+
 // beyond says by how much a value lies beyond its limit: the difference of the two as they are
 // printed, and of what is too little to print nothing.
 func (j *Judge) beyond(value, limit, margin fmt.Stringer) string {

@@ -219,3 +219,29 @@ func TestMillimetres(t *testing.T) {
 		}
 	}
 }
+
+// TestMove: a move is what the sentence says is lacking, in the units printed, and never less than that is.
+func TestMove(t *testing.T) {
+	metric := finding.New(rules, finding.Options{Print: func(q fmt.Stringer) string {
+		l, ok := q.(units.Length)
+		if !ok {
+			return q.String()
+		}
+		mm := (l + units.Millimetre/2) / units.Millimetre
+		return fmt.Sprintf("%d mm", int64(mm))
+	}})
+	tenth := units.Millimetre / 10
+	for _, c := range []struct {
+		value, limit units.Length
+		want         string
+	}{
+		{28448 * tenth, 24384 * tenth, "407 mm"}, // 2845 and 2438; 406.4 are lacking
+		{24384 * tenth, 28448 * tenth, "407 mm"},
+		{28454 * tenth, 24376 * tenth, "408 mm"}, // 2845 and 2438; 407.8 are lacking
+		{3000 * units.Millimetre, 2500 * units.Millimetre, "500 mm"},
+	} {
+		if got := metric.Move(c.value, c.limit); got != c.want {
+			t.Errorf("from %v to %v: %s, want %s", c.value, c.limit, got, c.want)
+		}
+	}
+}
