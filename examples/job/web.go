@@ -143,7 +143,9 @@ func (p *web) firstPage() {
 		{"Questions: the layout can say", tables.Designer}, {"Questions: look up in the code book", tables.Book},
 		{"Questions for the authority", tables.Authority}, {"Questions for the owner", tables.Owner}, {"Other questions", 0},
 	} {
-		p.group(g.title, rows, func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.SettledBy == g.who && !would(f) })
+		p.group(g.title, rows, func(f *FindingRow) bool {
+			return f.Verdict == tables.Ask && f.SettledBy == g.who && !would(f)
+		})
 	}
 	p.passes()
 	if len(p.r.NotJudged) > 0 {

@@ -69,7 +69,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 		"print the figures to look up in the code book, as a form for the job file")
 	permit := flags.Bool("permit", false, "print the sheet for the permit: fixtures, loads, drains and service")
 	width := flags.Int("width", 0, "columns of the printed report; 0 is 118")
-	begin := flags.Bool("new", false, "print a small job to begin a layout file with, with -units si a metric one, and nothing else")
+	begin := flags.Bool("new", false,
+		"print a small job to begin a layout file with, with -units si a metric one, and nothing else")
 	asSchema := flags.Bool("schema", false, "print the JSON Schema of a layout file, and nothing else")
 	files, status, done := line.Parse(flags, args, stdout, stderr)
 	if done {
