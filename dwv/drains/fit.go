@@ -396,7 +396,8 @@ func (f *fit) grades(q *question, sys int32) {
 	if one {
 		q.limit.NowGrade = now
 	}
-	q.rate, q.risen = max(1, f.opt.GradeStep.Over(longest)), true
+	// A nanometre more, for the fall is rounded: a clearance of two steps may be a hair over two of them.
+	q.rate, q.risen = f.opt.GradeStep.Over(longest)+1, true
 	grade := func(k int64) slope.Grade {
 		g, _ := f.opt.GradeStep.Scale(k, 1) // of a few thousand steps
 		return g
