@@ -729,8 +729,8 @@ func (l *Layout) street(flows []runFlow) (units.Pressure, error) {
 
 // Budget lists what the pressure of the source is spent on along the way to a
 // point, in the order in which the water passes. The last line's Left is the
-// pressure at the point. point is an index into Runs; any other panics, as that of a
-// slice does.
+// pressure at the point. point counts as that of [Analysis.At]; any other panics, as
+// the index of a slice does.
 func (a *Analysis) Budget(point int) []BudgetLine {
 	if a.made() != nil {
 		return nil
@@ -766,8 +766,8 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 }
 
 // Reason says in a sentence what set the size of a run: the basis, the figures that
-// it was judged on, and for a recirculation return the loops, heat and flow. point is
-// an index into Runs; any other panics, as that of a slice does.
+// it was judged on, and for a recirculation return the loops, heat and flow. point
+// counts as that of [Analysis.At]; any other panics, as the index of a slice does.
 func (s *Sizing) Reason(point int) string {
 	if s.Analyse().made() != nil {
 		return ""

@@ -255,8 +255,8 @@ func ratio(l, per units.Length) float64 { return float64(l) / float64(per) }
 
 // Working shows how a run was worked out, the way a textbook would: what was taken
 // from where, the formula, the numbers in it with their units, the result. Units are
-// those of [Options]. point is an index into Runs; any other panics, as that of a slice
-// does.
+// those of [Options]. point counts as that of [Analysis.At]; any other panics, as the
+// index of a slice does.
 func (a *Analysis) Working(point int) []string {
 	if a.made() != nil {
 		return nil

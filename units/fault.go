@@ -105,8 +105,14 @@ func several(err error) bool {
 func (f *Fault) Unwrap() error { return f.Err }
 
 // Faults are all the faults found in one go, in the order of the input. They are an error
-// of a line for each fault: take them from the error of a parse with [errors.As];
-// [errors.Is] looks into each.
+// of a line for each fault, and [errors.Is] looks into each. To take an error apart:
+//
+//	var all *units.Faults
+//	if errors.As(err, &all) {
+//		for _, f := range all.Faults {
+//			fmt.Println(f.Line, f.Item, f.Field, f.Err)
+//		}
+//	}
 type Faults struct {
 	Faults []*Fault `json:"faults"`        // those that are kept
 	More   int      `json:"more,omitzero"` // how many there are beyond those

@@ -30,6 +30,9 @@ type DrawRow struct {
 // Drawings are the drawings of a sized layout as plain geometry, to be drawn by
 // package draw or by other tools. Every point, run, outlet, vent and footing is in them by its id; a
 // vent that has the id of a point is called "vent " and its id.
+//
+// Findings are put on a plan by [draw.Scene.Attach], each a note whose place is on the
+// finding's.
 type Drawings struct {
 	// Plan shows the systems that have places on plan, nil if none has. Schematic shows
 	// the others from above, by order and not by place.

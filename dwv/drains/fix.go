@@ -5,6 +5,7 @@ import (
 	"context"
 	"iter"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/finding"
@@ -189,7 +190,7 @@ func (x *problem) point(d *Data) *Point { return x.fit.point(d, x.at) }
 // words puts into what a remedy says the place of the finding and its figures.
 func (x *problem) words(do string) string {
 	print := x.opt.Print
-	return strings.NewReplacer("{place}", x.Place, "{limit}", print(x.limit), "{size}", print(nominal(x.limit)),
+	return strings.NewReplacer("{place}", inText(x.Place), "{limit}", print(x.limit), "{size}", print(nominal(x.limit)),
 		"{by}", print(x.by), "{over}", print(x.value-x.limit), "{fall}", print(x.trap().Fall-x.value+x.limit)).Replace(do)
 }
 
@@ -452,7 +453,7 @@ func (f *fit) verify(p *tables.Finding, c change) (w Way, ok bool) {
 		return w, false
 	}
 	lower := c
-	lower.do = also(c.do, f.say("lower the outlet of %s by %v.", f.of.layout.Systems[sys].ID, by))
+	lower.do = also(c.do, f.say("lower the outlet of %s by %v.", inText(f.of.layout.Systems[sys].ID), by))
 	lower.edit = func(d *Data) { d.Systems[sys].Outlet.Invert -= by; c.edit(d) }
 	w, wrong = f.made(p, lower)
 	w.lowered = true
@@ -637,9 +638,21 @@ func (f *fit) id(i int32) string {
 	return f.of.layout.Systems[i].Outlet.ID
 }
 
+// name is the id of a node as a sentence has it.
+func (f *fit) name(i int32) string { return inText(f.id(i)) }
+
+// inText is an id as a sentence has it: between quotes if it is more than one word, so that
+// it is told from the words around it.
+func inText(id string) string {
+	if strings.ContainsAny(id, " \t,;") {
+		return strconv.Quote(id)
+	}
+	return id
+}
+
 // run names the run from a node.
 func (f *fit) run(i int32) string {
-	return "the run from " + f.id(i) + " to " + f.id(f.of.tree.parent[i])
+	return "the run from " + f.name(i) + " to " + f.name(f.of.tree.parent[i])
 }
 
 // larger returns the next so many sizes that are made.

@@ -125,7 +125,7 @@ func (f *fit) laid(i int32, least units.Length) (c change, ok bool) {
 			to++
 		}
 		if size > 0 {
-			said = append(said, f.say("%v from %s to %s", nominal(size), f.id(way[from]), f.id(t.parent[way[to-1]])))
+			said = append(said, f.say("%v from %s to %s", nominal(size), f.name(way[from]), f.name(t.parent[way[to-1]])))
 		}
 		from = to
 	}
@@ -139,7 +139,7 @@ func (f *fit) laid(i int32, least units.Length) (c change, ok bool) {
 	}
 	outlet := f.of.layout.Systems[t.system[i]].Outlet
 	if outlet.Size > 0 && outlet.Size < last {
-		said = append(said, f.say("the outlet %s at %v", outlet.ID, nominal(last)))
+		said = append(said, f.say("the outlet %s at %v", inText(outlet.ID), nominal(last)))
 	}
 	return change{do: "Lay " + strings.Join(said, ", ") + ".", of: "size", edit: func(d *Data) {
 		if outlet.Size > 0 {
@@ -174,7 +174,7 @@ func enlargeWasteStack(x *problem) (list []change) {
 	}
 	for _, large := range sizes {
 		list = append(list, change{do: x.say("Run the waste stack from %s to %s, what follows it and its vent in %v.",
-			x.id(from), x.id(foot), nominal(large)), of: "size", edit: func(d *Data) {
+			x.name(from), x.name(foot), nominal(large)), of: "size", edit: func(d *Data) {
 			for n := range t.down(from) {
 				if s.size[n] < large {
 					x.fit.point(d, n).Run.Size = large
@@ -192,7 +192,7 @@ func enlargeWasteStack(x *problem) (list []change) {
 func doubleFixtureFitting(x *problem) []change {
 	t := x.of.tree
 	was, joint := t.point(x.at).Run.Into, t.parent[x.at]
-	return []change{{do: x.say("Use a double fixture fitting at %s.", x.id(joint)), edit: func(d *Data) {
+	return []change{{do: x.say("Use a double fixture fitting at %s.", x.name(joint)), edit: func(d *Data) {
 		for k := t.first[joint]; k >= 0; k = t.next[k] {
 			if run := &x.fit.point(d, k).Run; run.Into == was {
 				run.Into = "double-fixture-fitting"
@@ -214,7 +214,7 @@ func (f *fit) lay(runs ...laying) []change {
 	}
 	var said []string
 	for _, r := range runs {
-		said = append(said, f.say("%s to %s at %v", f.id(r.run), f.id(f.of.tree.parent[r.run]), r.grade))
+		said = append(said, f.say("%s to %s at %v", f.name(r.run), f.name(f.of.tree.parent[r.run]), r.grade))
 	}
 	return []change{{do: "Lay " + strings.Join(said, ", ") + ".", edit: func(d *Data) {
 		for _, r := range runs {
@@ -314,7 +314,7 @@ func (f *fit) outletBy(sys int32, by units.Length, of string) change {
 	if by < 0 {
 		word = "Lower"
 	}
-	return change{do: f.say(word+" the outlet %s by %v, to %v.", outlet.ID, by.Abs(), outlet.Invert+by), of: of,
+	return change{do: f.say(word+" the outlet %s by %v, to %v.", inText(outlet.ID), by.Abs(), outlet.Invert+by), of: of,
 		edit: func(d *Data) { d.Systems[sys].Outlet.Invert += by }}
 }
 
@@ -342,8 +342,8 @@ func inSleeve(x *problem) []change {
 	if o == nil || o.Kind != ObstacleFooting || len(sizes) < 2 {
 		return nil
 	}
-	return []change{{do: x.say("Pass the footing %s in a %v sleeve on the run from %s, if its designer agrees.", o.ID,
-		nominal(sizes[1]), x.Place), edit: func(d *Data) {
+	return []change{{do: x.say("Pass the footing %s in a %v sleeve on the run from %s, if its designer agrees.",
+		inText(o.ID), nominal(sizes[1]), inText(x.Place)), edit: func(d *Data) {
 		d.Footings = append(d.Footings, Footing{ID: o.ID + " at " + x.Place, Kind: FootingThrough, Run: x.Place,
 			Bottom: x.of.layout.FinishedFloor - o.Bottom, Sleeve: sizes[1]})
 	}}}
@@ -366,11 +366,11 @@ func setFooting(x *problem) (list []change) {
 	}
 	f := &x.of.layout.Footings[k]
 	if x.Rule == "footing-plane" && x.known&aLack != 0 {
-		return []change{{do: x.say("Move the trench of %s %v farther from %s.", f.Run, x.by, f.ID),
+		return []change{{do: x.say("Move the trench of %s %v farther from %s.", inText(f.Run), x.by, inText(f.ID)),
 			edit: func(d *Data) { d.Footings[k].Distance += x.by }}}
 	}
 	for _, wide := range x.larger(max(f.Sleeve, x.of.size[x.of.tree.index[f.Run]]), 4) {
-		list = append(list, change{do: x.say("Set a %v sleeve at %s.", nominal(wide), f.ID), of: "sleeve",
+		list = append(list, change{do: x.say("Set a %v sleeve at %s.", nominal(wide), inText(f.ID)), of: "sleeve",
 			edit: func(d *Data) { d.Footings[k].Sleeve = wide }})
 	}
 	return list
@@ -394,7 +394,8 @@ func largerArm(x *problem) (list []change) {
 	t, s, i := x.of.tree, x.of, x.at
 	size, _ := (&judge{layout: s.layout, tree: t, code: s.code, sizing: s}).armSize(i)
 	for _, large := range x.larger(size, 2) {
-		list = append(list, change{do: x.say("Run the trap of %s and its arm in %v.", x.Place, nominal(large)), of: "arm",
+		list = append(list, change{do: x.say("Run the trap of %s and its arm in %v.", inText(x.Place), nominal(large)),
+			of: "arm",
 			edit: func(d *Data) {
 				pt := x.point(d)
 				if pt.Trap == nil {
@@ -430,7 +431,7 @@ func raiseTrap(x *problem) []change {
 		*points = append(*points, top)
 		x.point(d).To = top.ID
 	}
-	do := x.say("Set the trap of %s %v higher, and let its drain drop that much %v behind it.", x.Place, x.by, arm)
+	do := x.say("Set the trap of %s %v higher, and let its drain drop that much %v behind it.", inText(x.Place), x.by, arm)
 	vent := x.ventFrom(x.at, x.at, 0, 0)
 	return []change{{do: do, of: "trap", edit: raise},
 		{do: do + " " + vent.do, of: "trap", edit: func(d *Data) { raise(d); vent.edit(d) }}}
@@ -455,7 +456,7 @@ func nearer(x *problem) []change {
 	}
 	switch {
 	case s.routes.reached[x.at] == x.at && trap.Arm > by:
-		return []change{{do: x.say("Move the vent %s of %s %v nearer to the trap.", vent.ID, pt.ID, by),
+		return []change{{do: x.say("Move the vent %s of %s %v nearer to the trap.", inText(vent.ID), inText(pt.ID), by),
 			edit: func(d *Data) {
 				trap := x.point(d).Trap
 				if trap.Fall > 0 {
@@ -486,8 +487,8 @@ func (x *problem) takeOffAt(by units.Length, v int) []change {
 		case run.Vertical:
 			return nil
 		default:
-			return []change{{do: x.say("Take the vent %s off %v nearer to %s, on %s.", x.of.layout.Vents[v].ID, by, x.Place,
-				x.run(n)), edit: func(d *Data) { d.Vents[v].From = x.split(d, n, run.Length-left).ID }}}
+			return []change{{do: x.say("Take the vent %s off %v nearer to %s, on %s.", inText(x.of.layout.Vents[v].ID), by,
+				inText(x.Place), x.run(n)), edit: func(d *Data) { d.Vents[v].From = x.split(d, n, run.Length-left).ID }}}
 		}
 	}
 	return nil
@@ -500,20 +501,20 @@ func beforeDrop(x *problem) []change {
 	if r.reached[x.at] == x.at || !r.risers[x.at] {
 		return nil
 	}
-	return []change{{do: x.say("Take the vent %s off at %s, before the arm drops.", x.of.layout.Vents[v].ID, x.Place),
-		edit: func(d *Data) { d.Vents[v].From = x.Place }}}
+	return []change{{do: x.say("Take the vent %s off at %s, before the arm drops.", inText(x.of.layout.Vents[v].ID),
+		inText(x.Place)), edit: func(d *Data) { d.Vents[v].From = x.Place }}}
 }
 
 // beforeTurn takes the vent of a trap off before the arm has turned as much as it may not.
 func beforeTurn(x *problem) (list []change) {
 	t, v := x.of.tree, x.of.routes.serving[x.at]
-	vent := x.of.layout.Vents[v].ID
+	vent := inText(x.of.layout.Vents[v].ID)
 	for n := range t.down(x.at) {
 		if n == x.of.routes.reached[x.at] {
 			break
 		}
 		if n != x.at {
-			list = append(list, change{do: x.say("Take the vent %s off at %s, before the arm turns on.", vent, x.id(n)),
+			list = append(list, change{do: x.say("Take the vent %s off at %s, before the arm turns on.", vent, x.name(n)),
 				of: "turn", edit: func(d *Data) { d.Vents[v].From = x.id(n) }})
 		}
 		if run := &t.point(n).Run; len(run.Fittings) > 1 && run.Length > 2*x.opt.Step {
@@ -616,7 +617,7 @@ func addCleanout(x *problem) (list []change) {
 }
 
 func (f *fit) cleanoutAt(n int32) change {
-	return change{do: f.say("Set a cleanout at %s.", f.id(n)),
+	return change{do: f.say("Set a cleanout at %s.", f.name(n)),
 		edit: func(d *Data) { f.point(d, n).Cleanout = &Cleanout{} }}
 }
 
@@ -624,7 +625,7 @@ func (f *fit) cleanoutAt(n int32) change {
 // its bends.
 func (f *fit) cleanoutOn(n int32, along units.Length) change {
 	along = along.Round(f.opt.Step, units.Down)
-	do := f.say("Set a cleanout on %s, %v from %s.", f.run(n), along, f.id(n))
+	do := f.say("Set a cleanout on %s, %v from %s.", f.run(n), along, f.name(n))
 	if len(f.of.tree.point(n).Run.Fittings) > 1 {
 		do = f.say("Set a cleanout between the bends of %s.", f.run(n))
 	}
@@ -659,7 +660,7 @@ func otherFitting(x *problem) (list []change) {
 	}
 	bad := x.Value.String()
 	for _, name := range [...]string{"combination-wye-eighth-bend", "wye", "long-sweep"} {
-		list = append(list, change{do: x.say("Use a %s at %s.", spaced(name), x.Place),
+		list = append(list, change{do: x.say("Use a %s at %s.", spaced(name), inText(x.Place)),
 			edit: func(d *Data) {
 				run := &x.point(d).Run
 				if run.Into == bad {
@@ -702,7 +703,7 @@ func straighten(x *problem) (list []change) {
 			continue
 		}
 		list = append(list, change{do: x.say("Turn by two eighth bends, apart from each other, in place of one %s of the "+
-			"run from %s.", spaced(bends[k]), x.id(n)), of: "bend", edit: func(d *Data) {
+			"run from %s.", spaced(bends[k]), x.name(n)), of: "bend", edit: func(d *Data) {
 			x.fit.point(d, n).Run.Fittings = slices.Replace(slices.Clone(bends), k, k+1, eighth, eighth)
 		}})
 	}
@@ -720,7 +721,7 @@ func shortenBranch(x *problem) (list []change) {
 			list = append(list, change{do: x.say("Shorten %s by %v.", x.run(n), x.by), of: "short", standing: drop,
 				edit: func(d *Data) { x.fit.point(d, n).Run.lengthen(-x.by) }})
 		case drop && run.Drop >= x.by:
-			list = append(list, change{do: x.say("Let the run from %s drop %v less.", x.id(n), x.by), of: "short",
+			list = append(list, change{do: x.say("Let the run from %s drop %v less.", x.name(n), x.by), of: "short",
 				edit: func(d *Data) { x.fit.point(d, n).Run.Drop -= x.by }})
 		}
 	}
@@ -733,7 +734,7 @@ func takeOut(x *problem) []change {
 		points := &d.Systems[x.of.tree.system[x.at]].Points
 		*points = slices.DeleteFunc(*points, func(p Point) bool { return p.ID == x.Place })
 	}
-	do := x.say("Take out the dead end from %s to %s.", x.Place, x.id(x.of.tree.parent[x.at]))
+	do := x.say("Take out the dead end from %s to %s.", inText(x.Place), x.name(x.of.tree.parent[x.at]))
 	return []change{{do: do, standing: true, edit: out}, x.cleanoutAt(x.at)}
 }
 
@@ -743,7 +744,7 @@ func fartherFromFoot(x *problem) []change {
 	if int(n) < t.outlets || t.point(n).Run.Vertical || t.point(n).Run.Length <= x.by {
 		return nil
 	}
-	return []change{{do: x.say("Join the branch from %s %v farther down, on %s.", x.Place, x.by, x.run(n)),
+	return []change{{do: x.say("Join the branch from %s %v farther down, on %s.", inText(x.Place), x.by, x.run(n)),
 		edit: func(d *Data) { x.lead(d, x.at, x.split(d, n, x.by).ID) }}}
 }
 
@@ -758,7 +759,8 @@ func pastInterceptor(x *problem) (list []change) {
 		}
 		to := t.point(in).To
 		for _, k := range []int32{n, x.at} {
-			do := x.say("Lead the drain from %s past the interceptor %s, to %s.", x.id(k), x.id(in), to)
+			do := x.say("Lead the drain from %s past the interceptor %s, to %s.", x.name(k), x.name(in),
+				inText(to))
 			list = append(list, change{do: do, edit: func(d *Data) { x.lead(d, k, to) }})
 		}
 		return list
@@ -776,7 +778,7 @@ func setInterceptor(x *problem) (list []change) {
 			continue
 		}
 		list = append(list, change{of: "interceptor",
-			do:   x.say("Set a grease interceptor at %s, made for the flow of %s, and vent it.", x.id(n), x.Place),
+			do:   x.say("Set a grease interceptor at %s, made for the flow of %s, and vent it.", x.name(n), inText(x.Place)),
 			edit: func(d *Data) { x.fit.point(d, n).Interceptor = &Interceptor{Kind: "grease", Vented: true} }})
 	}
 	return list
@@ -790,14 +792,14 @@ func largerInterceptor(x *problem) []change {
 		if !isFlow {
 			return nil
 		}
-		return []change{{do: x.say("Set an interceptor made for %v at %s.", flow, x.Place), edit: func(d *Data) {
+		return []change{{do: x.say("Set an interceptor made for %v at %s.", flow, inText(x.Place)), edit: func(d *Data) {
 			in := x.point(d).Interceptor
 			if in.Rated = flow; in.Volume > 0 {
 				in.Volume = max(in.Volume, tidy(units.Volume(float64(in.Inflow)*float64(in.Retention)), units.USGallon))
 			}
 		}}}
 	case units.Volume:
-		return []change{{do: x.say("Set an interceptor that holds %v at %s.", limit, x.Place),
+		return []change{{do: x.say("Set an interceptor that holds %v at %s.", limit, inText(x.Place)),
 			edit: func(d *Data) { x.point(d).Interceptor.Volume = limit }}}
 	}
 	return nil
@@ -828,9 +830,9 @@ func setBackwater(x *problem) []change {
 		wants := low[i] && !high[i] && (int(up) < t.outlets || high[up])
 		switch {
 		case wants && !has:
-			said = append(said, x.id(i))
+			said = append(said, x.name(i))
 		case has && high[i]:
-			out = append(out, x.id(i))
+			out = append(out, x.name(i))
 		default:
 			continue
 		}
@@ -885,12 +887,12 @@ func (f *fit) ventFrom(i, n int32, along, size units.Length) change {
 	v.Size = size
 	from, in := f.id(n), ""
 	if along > 0 {
-		from = f.say("%s, %v from %s,", f.run(n), along, f.id(n))
+		from = f.say("%s, %v from %s,", f.run(n), along, f.name(n))
 	}
 	if size > 0 {
 		in = f.say(" in %v", nominal(size))
 	}
-	return change{do: f.say("Vent the trap of %s%s from %s straight up through the roof (%s).", f.id(i), in, from, as),
+	return change{do: f.say("Vent the trap of %s%s from %s straight up through the roof (%s).", f.name(i), in, from, as),
 		of: f.say("%s %v", f.id(n), along), edit: func(d *Data) {
 			v := v
 			if along > 0 {
@@ -914,7 +916,7 @@ func (f *fit) straightUp(n int32, id string, kind VentKind) (v Vent, as string) 
 	heights := s.ventHeights(s.levels.upper)
 	for k := range s.layout.Vents {
 		if x := &s.layout.Vents[k]; x.Terminal != nil {
-			roof, as, terminal = heights.end[k], "as high as the vent "+x.ID, *x.Terminal
+			roof, as, terminal = heights.end[k], "as high as the vent "+inText(x.ID), *x.Terminal
 			break
 		}
 	}
@@ -938,7 +940,7 @@ func adds(do, of string, vents ...Vent) change {
 func relieveBranch(x *problem) (list []change) {
 	for n := range x.of.tree.down(x.of.tree.vents.from[x.vent]) {
 		vent, as := x.straightUp(n, "relief vent of "+x.id(n), VentRelief)
-		list = append(list, adds(x.say("Relieve the branch by a vent from %s up through the roof (%s).", x.id(n), as),
+		list = append(list, adds(x.say("Relieve the branch by a vent from %s up through the roof (%s).", x.name(n), as),
 			"relief", vent))
 		if len(list) == 3 || x.of.tree.point(n).Run.Vertical {
 			break
@@ -954,8 +956,8 @@ func besideStack(x *problem) []change {
 		foot = below
 	}
 	vent, as := x.straightUp(foot, "vent stack of "+x.Place, VentStack)
-	return []change{adds(x.say("Run a vent stack beside the stack, from its foot %s up through the roof (%s).", x.id(foot),
-		as), "", vent)}
+	return []change{adds(x.say("Run a vent stack beside the stack, from its foot %s up through the roof (%s).",
+		x.name(foot), as), "", vent)}
 }
 
 // relieveStack relieves a stack at every so many branch intervals.
@@ -969,7 +971,7 @@ func relieveStack(x *problem) []change {
 	for n := x.at; n >= 0 && len(vents) < int(least-has); n = x.of.tree.uprightAbove(n) {
 		if top-at[n] >= int16(every) || n == x.at {
 			vent, _ := x.straightUp(n, "relief vent of "+x.id(n), VentRelief)
-			vents, said, top = append(vents, vent), append(said, x.id(n)), at[n]
+			vents, said, top = append(vents, vent), append(said, x.name(n)), at[n]
 		}
 	}
 	return []change{adds(x.say("Relieve the stack by vents from %s up through the roof.", strings.Join(said, ", ")), "",
@@ -999,7 +1001,7 @@ func ventHead(x *problem) (list []change) {
 
 // ventIn runs a vent in a size.
 func (f *fit) ventIn(v int, size units.Length, of string) change {
-	return change{do: f.say("Run the vent %s in %v.", f.of.layout.Vents[v].ID, nominal(size)), of: of,
+	return change{do: f.say("Run the vent %s in %v.", inText(f.of.layout.Vents[v].ID), nominal(size)), of: of,
 		edit: func(d *Data) { d.Vents[v].Size = size }}
 }
 
@@ -1046,15 +1048,15 @@ func throughRoof(x *problem) (list []change) {
 			if size > 0 {
 				in = x.say(" in %v", nominal(size))
 			}
-			list = append(list, change{do: x.say("Carry the vent %s on through the roof%s, in place of its valve.", vent.ID, in),
-				of: vent.ID, edit: func(d *Data) {
-					vent := &d.Vents[v]
-					vent.Valve, vent.Terminal = nil, &Terminal{AboveRoof: above}
-					if vent.Size > 0 || size > 0 {
-						vent.Size = max(vent.Size, least, size)
-					}
-					higher(vent, 10*units.Foot)
-				}})
+			list = append(list, change{do: x.say("Carry the vent %s on through the roof%s, in place of its valve.",
+				inText(vent.ID), in), of: vent.ID, edit: func(d *Data) {
+				vent := &d.Vents[v]
+				vent.Valve, vent.Terminal = nil, &Terminal{AboveRoof: above}
+				if vent.Size > 0 || size > 0 {
+					vent.Size = max(vent.Size, least, size)
+				}
+				higher(vent, 10*units.Foot)
+			}})
 		}
 	}
 	return list
@@ -1138,7 +1140,7 @@ func ventPast(x *problem) (list []change) {
 			return r.Direction == VentUp && r.Length+more > 0
 		})
 		if k >= 0 {
-			do := x.say("Lead the vent %s past %s, %v "+word+".", x.Place, o.ID, more.Abs())
+			do := x.say("Lead the vent %s past %s, %v "+word+".", inText(x.Place), inText(o.ID), more.Abs())
 			list = append(list, change{do: do, of: "past",
 				edit: func(d *Data) { d.Vents[x.vent].Runs[k].lengthen(more) }})
 		}
@@ -1151,8 +1153,8 @@ func islandDrains(x *problem) (list []change) {
 	from := x.of.tree.vents.from[x.vent]
 	for n := range x.of.tree.down(from) {
 		if to := x.id(n); n != from && len(list) < 4 {
-			list = append(list, change{do: x.say("Lead the low end of the island vent %s into the drain at %s.", x.Place, to),
-				of: "low end", edit: func(d *Data) { d.Vents[x.vent].Drains = to }})
+			list = append(list, change{do: x.say("Lead the low end of the island vent %s into the drain at %s.",
+				inText(x.Place), inText(to)), of: "low end", edit: func(d *Data) { d.Vents[x.vent].Drains = to }})
 		}
 	}
 	return list
@@ -1161,7 +1163,7 @@ func islandDrains(x *problem) (list []change) {
 // islandHigher carries an island vent higher before it turns down, by what it lacks and a step.
 func islandHigher(x *problem) []change {
 	by := x.up(-x.value) + x.opt.Step
-	return []change{{do: x.say("Carry the island vent %s %v higher before it turns down.", x.Place, by),
+	return []change{{do: x.say("Carry the island vent %s %v higher before it turns down.", inText(x.Place), by),
 		edit: func(d *Data) {
 			lengthenFirst(&d.Vents[x.vent], VentDown, by)
 			higher(&d.Vents[x.vent], by)
@@ -1177,7 +1179,7 @@ func ownVent(x *problem) []change {
 	vent, as := x.straightUp(from, was.ID, VentIndividual)
 	vent.ID, vent.Size = was.ID, was.Size
 	return []change{{do: x.say("Carry the vent %s from %s straight up through the roof (%s), as that of its fixture "+
-		"alone.", was.ID, was.From, as), edit: func(d *Data) { d.Vents[x.vent] = vent }}}
+		"alone.", inText(was.ID), inText(was.From), as), edit: func(d *Data) { d.Vents[x.vent] = vent }}}
 }
 
 // ventOf returns the vent that a finding stands at, or that vents what it stands at, as a wet
@@ -1212,15 +1214,15 @@ func ventApart(x *problem) []change {
 	var said []string
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		if int(r.serving[i]) == v && r.reached[i] != t.vents.from[v] && t.point(i).drainsIn() {
-			own, said = append(own, x.ventFrom(i, i, 0, 0)), append(said, x.id(i))
+			own, said = append(own, x.ventFrom(i, i, 0, 0)), append(said, x.name(i))
 		}
 	}
 	if len(own) == 0 {
 		return nil
 	}
 	vent := &x.of.layout.Vents[v]
-	return []change{{do: x.say("Let the vent %s serve %s alone, and vent each on its own: %s.", vent.ID, vent.From,
-		strings.Join(said, ", ")), edit: func(d *Data) {
+	return []change{{do: x.say("Let the vent %s serve %s alone, and vent each on its own: %s.", inText(vent.ID),
+		inText(vent.From), strings.Join(said, ", ")), edit: func(d *Data) {
 		d.Vents[v].Kind, d.Vents[v].Through = VentIndividual, ""
 		for _, c := range own {
 			c.edit(d)
@@ -1273,7 +1275,7 @@ func (f *fit) leadPast(which []int32, to int32) (list []change) {
 	for n := range f.of.tree.down(to) {
 		var said []string
 		for _, i := range which {
-			said = append(said, f.say("Lead the drain from %s to %s.", f.id(i), f.id(n)), f.ventFrom(i, i, 0, 0).do)
+			said = append(said, f.say("Lead the drain from %s to %s.", f.name(i), f.name(n)), f.ventFrom(i, i, 0, 0).do)
 		}
 		list = append(list, change{do: strings.Join(said, " "), of: "past", edit: func(d *Data) {
 			for _, i := range which {

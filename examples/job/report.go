@@ -292,8 +292,9 @@ func (o Options) Text(q fmt.Stringer) string {
 	return newPrinter(o.SI, false).text(q)
 }
 
-// Report judges a job under its own code, or under another code of the shelf if one is
-// named; then it also says what that changes. A half that cannot be judged is asked about
+// Report judges a job under its own code if other is empty, or under another code of the shelf;
+// then it also says what that changes. It does not stop half-way: who has a deadline takes
+// [Job.SizeDrains] and [Job.SizeWater] and their CheckContext. A half that cannot be judged is asked about
 // among the findings; the error is of a job of which neither half can be.
 func (j *Job) Report(other string, o Options) (*Report, error) {
 	r, err := report(j, other, newPrinter(o.SI, o.AllPasses))

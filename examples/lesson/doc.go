@@ -5,7 +5,8 @@
 //	e := lesson.New(tables.Embedded())
 //	reply, ok := e.Answer([]byte(`{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}`), lesson.Options{})
 //
-// A line names a kind of problem and its inputs as texts with units; the reply is a line
+// A line names a kind of problem and its inputs: quantities as texts with units ("37 ft 6 in"),
+// what is counted as a plain number (a load 42, an angle 45, a share 0.95). The reply is a line
 // with its answers, or with an error that names the field. Run answers a stream of lines,
 // Kinds lists what can be asked, Quiz draws fresh problems with their answers, and the
 // kind "mark" tells a student's answers right or wrong.

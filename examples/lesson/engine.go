@@ -12,7 +12,8 @@ import (
 // asked for. Two goroutines must not use one Engine at once; each may have its own.
 type Engine struct{ shelf *codes }
 
-// New returns an engine over a shelf, which may be an amended one.
+// New returns an engine over a shelf, which may be an amended one. Nothing is read yet: what
+// is wrong with a table is told by the answer that asks for it.
 func New(shelf *tables.Shelf) *Engine { return &Engine{newCodes(shelf)} }
 
 // Options are what an answer comes with.

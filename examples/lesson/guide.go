@@ -226,12 +226,25 @@ var fieldGroups = []struct{ what, example, quantity, fields string }{
 	{"film", `"10 W/m2-K"`, "", "film"},
 	{"density", `"62.4 lb/ft3", "1000 kg/m3"`, "density", "density"},
 	{"viscosity", `"1.2e-5 ft2/s", "1.1e-6 m2/s"`, "kinematic viscosity", "viscosity"},
-	{"number", `0.013`, "", "angle bearing n depth_ratio fill filling c k friction_factor restraint probability " +
-		"confidence count load greatest " +
-		"water_closets intervals efficiency alpha tolerance"},
+	{"number of degrees", `45`, "", "angle bearing"},
+	{"number of units of the code (dfu, wsfu, du or lu)", `42`, "", "load greatest"},
+	{"count", `4`, "", "count water_closets intervals"},
+	{"share of 1", `0.95`, "", "probability confidence depth_ratio filling efficiency"},
+	{"number", `0.013`, "", "n fill c k friction_factor restraint alpha tolerance"},
 	{"true or false", `true`, "", "below_ground given_use ventilated"},
 	{"word", `"ipc-2021"`, "", "code part system vent entry end method material device building variant id from to name"},
 	{"list or object", "", "", "runs losses nodes pipes groups fixtures problem student value"},
+}
+
+// numberIn is what a field counts that takes a plain number, as the guide calls it, and such
+// a number.
+func numberIn(field string) (what, example string) {
+	for _, g := range fieldGroups {
+		if slices.Contains(strings.Fields(g.fields), field) {
+			return g.what, g.example
+		}
+	}
+	return "number", "2"
 }
 
 // WriteGuide writes every kind with its inputs, answers and an example, and how inputs

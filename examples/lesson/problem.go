@@ -171,8 +171,20 @@ func (p *problem) number(name string, s span) float64 {
 
 func (p *problem) numberIf(name string, s span) (float64, bool) { return numberOf(p.fields, name, s) }
 
+// bareNumber returns the plain number in a field and whether it is there and good. Of a text
+// it says what the number alone would count.
+func bareNumber(f *strictjson.Fields, name string) (float64, bool) {
+	if v := f.Get(name); v != nil && v.Kind == strictjson.String {
+		what, example := numberIn(name)
+		f.Faultf(name, "%w: text where a number is needed: write the %s alone, such as %s", strictjson.ErrType, what,
+			example)
+		return 0, false
+	}
+	return f.Float(name)
+}
+
 func numberOf(f *strictjson.Fields, name string, s span) (float64, bool) {
-	x, ok := f.Float(name)
+	x, ok := bareNumber(f, name)
 	if !ok {
 		return 0, false
 	}
@@ -191,7 +203,7 @@ func countOf(f *strictjson.Fields, name string, low, high int) int {
 	if !f.Need(name) {
 		return 0
 	}
-	x, ok := f.Float(name)
+	x, ok := bareNumber(f, name)
 	if ok && !(x == math.Trunc(x) && x >= float64(low) && x <= float64(high)) {
 		f.Faultf(name, "%s must be a whole number, at least %d and at most %d", plainPowers.Replace(f.Get(name).Text), low,
 			high)

@@ -55,6 +55,19 @@ func TestLines(t *testing.T) {
 		{"all faults", `{"id":7,"ask":"fall","length":"-3 ft","grade":0.25,"foo":1}`,
 			`{"id":7,"error":"length: -3 ft must be more than 0; grade: wrong type: 0.25 is a bare number: write a text ` +
 				`with its unit; foo: unknown field"}`},
+		{"texts for numbers", `{"ask":"offset","offset":"10 in","angle":"45 deg"}`,
+			`{"id":1,"error":"angle: wrong type: text where a number is needed: write the number of degrees alone, ` +
+				`such as 45"}`},
+		{"texts for units and counts", `{"ask":"drain-size","code":"ipc-2021","part":"drain","load":"42 dfu",` +
+			`"grade":"1/4 in/ft","water_closets":"2"}`,
+			`{"id":1,"error":"load: wrong type: text where a number is needed: write the number of units of the code ` +
+				`(dfu, wsfu, du or lu) alone, such as 42; water_closets: wrong type: text where a number is needed: ` +
+				`write the count alone, such as 4"}`},
+		{"texts for shares", `{"ask":"demand-exact","confidence":"99 %","groups":[{"count":50,"probability":"1 %",` +
+			`"flow":"2.5 gpm"}]}`,
+			`{"id":1,"error":"confidence: wrong type: text where a number is needed: write the share of 1 alone, such ` +
+				`as 0.95; groups[0]: probability: wrong type: text where a number is needed: write the share of 1 ` +
+				`alone, such as 0.95"}`},
 		{"no ask", `{"id":7,"length":"3 ft"}`, `{"id":7,"error":"ask: missing"}`},
 		{"ask is not text", `{"ask":7}`, `{"id":1,"error":"ask: wrong type: a number where text is needed"}`},
 		{"not json", `{"ask":`, `{"id":1,"error":"not valid JSON: unexpected end of JSON input"}`},
