@@ -102,8 +102,9 @@ func drawStack(_ *lesson.Engine, p *problem, o draw.Options) ([]draw.Sheet, erro
 	}
 	var s sketch
 	high := 6 * float64(p.Intervals)
-	s.line(draw.Drain, true, []draw.Point{at(0, high), at(0, 0)}, "size ?")
-	s.line(draw.Drain, true, []draw.Point{at(0, 0), at(20, -1)}, fmt.Sprintf("carries %v in all", p.Load))
+	s.line(draw.Drain, false, []draw.Point{at(0, high), at(0, 6)})
+	s.line(draw.Drain, true, []draw.Point{at(0, 6), at(0, 0)}, "size ?") // below all branches, where it carries all
+	s.line(draw.Drain, true, []draw.Point{at(0, 0), at(20, -1)}, fmt.Sprintf("carries %v dfu in all", p.Load))
 	s.line(draw.Vent, false, []draw.Point{at(0, high), at(0, high+6)}, "stack vent")
 	s.mark(draw.Terminal, at(0, high+6), "to the open air")
 	for i := range p.Intervals {

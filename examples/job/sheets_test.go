@@ -141,6 +141,11 @@ func accessible(t *testing.T, name string, page []byte) {
 		t.Errorf("%s: %d drawings, %d captions, %d titles, %d first headings", name, count("<svg"), count("<figcaption"),
 			count("<title>"), count("<h1"))
 	}
+	for _, link := range bytes.Split(page, []byte(`<a href="#finding-`))[1:] { // a ring is called by its finding
+		if _, in, _ := bytes.Cut(link, []byte(">")); bytes.HasPrefix(in, []byte("<path")) {
+			t.Errorf("%s: the ring of finding %.20s has no title of its own", name, link)
+		}
+	}
 	if !slices.Contains(strings.Split(string(page[:200]), " "), `lang="en"><head><meta`) {
 		t.Errorf("%s: the page does not say its language", name)
 	}

@@ -439,7 +439,8 @@ summary{cursor:pointer;color:#0a4a9e;padding:.1rem 0}details p{margin:.2rem 0}
 .warn{border:2px solid #000;padding:.5rem;font-weight:bold}.signs td{height:2rem;min-width:5rem}
 @media print{
 html{font-size:9pt}body{max-width:none;padding:0}nav,.skip,.see{display:none}
-.leaf,#drawings,#schedules{break-before:page}h2,h3{break-after:avoid}tr,li,figure{break-inside:avoid}
+.leaf,#drawings,#schedules{break-before:page}#cautions{break-inside:avoid}
+h2,h3{break-after:avoid}tr,li,figure{break-inside:avoid}
 thead{display:table-header-group}tbody tr:first-child{break-before:avoid}
 .scroll,.sheet{overflow:visible;border:0}.sheet{overflow:hidden}.sheet svg{min-width:0}
 @page{margin:12mm}
@@ -447,6 +448,7 @@ figure{page:drawing;break-before:page;margin:0}figcaption{display:none}
 details:not([open]){display:none}summary{display:none}#drawings h2,#drawings h3,#drawings>.note{display:none}
 table:not(:has(details[open])) .work{display:none}
 }
+@media screen and (max-width:40rem){.scroll table{width:max-content;min-width:100%}th,td{max-width:14rem}}
 @media screen and (prefers-color-scheme:dark){
 body{color:#eee;background:#16181b}h2{border-color:#eee}a,summary{color:#8ab8ff}
 .about dt,.note,figcaption,caption,.findings p.code{color:#c4c4c4}

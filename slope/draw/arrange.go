@@ -102,6 +102,12 @@ func (a *arrangement) tree(root int32) {
 		case a.height != nil:
 			t.row = a.apart(t.node, t.off, t.row)
 		case a.step[t.node]+a.long[t.node] == 0 && a.stand(t.off): // a riser, seen from above
+		case a.stack(t.node, t.off): // what enters it turns off
+			a.at[t.node] = Point{X: x, Y: units.Length(t.row) * rowApart}
+			for _, c := range a.kids[t.node] {
+				queue = append(queue, turn{c, t.node, t.row})
+			}
+			continue
 		default:
 			t.row = a.free(t.row, stretch{x, x + a.step[t.node] + a.long[t.node], t.off})
 		}
@@ -145,6 +151,13 @@ func (a *arrangement) stand(off int32) bool {
 	}
 	a.stood[off] = true
 	return true
+}
+
+// stack reports whether a node is a riser, with more on it, that can stand where it turned off, and
+// takes the place. Two stacks on one point would hide each other.
+func (a *arrangement) stack(node, off int32) bool {
+	main := a.main(off)
+	return a.step[node] == 0 && (main == node || a.step[main] != 0) && a.stand(off)
 }
 
 // free takes the nearest row to a row where a stretch lies over no other and the way to it

@@ -11,7 +11,7 @@ import (
 )
 
 // TestArrange: a comb of ten teeth takes three rows, teeth to either side of the trunk, and a
-// riser stands over its foot.
+// riser stands over its foot; so does a stack with branches, but no second one on the same foot.
 func TestArrange(t *testing.T) {
 	parent, step := []int32{-1}, []units.Length{0}
 	add := func(p int32, s units.Length) int32 {
@@ -37,6 +37,24 @@ func TestArrange(t *testing.T) {
 	}
 	if at[riser].X != at[trunk].X {
 		t.Error("the riser does not stand over its foot")
+	}
+	parent, step = []int32{-1}, []units.Length{0}
+	foot := add(0, 10*units.Foot)
+	add(foot, 30*units.Foot) // goes straight on
+	var stacks [2][3]int32   // each of two lengths, with a branch
+	for i := range stacks {
+		low := add(foot, 0)
+		stacks[i] = [3]int32{low, add(low, 0)}
+		stacks[i][2] = add(stacks[i][1], 5*units.Foot)
+	}
+	at = draw.Arrange(parent, step)
+	for _, n := range stacks[0][:2] {
+		if at[n] != at[foot] {
+			t.Errorf("node %d of a stack stands at %v, its foot at %v", n, at[n], at[foot])
+		}
+	}
+	if at[stacks[0][2]].Y == at[foot].Y || at[stacks[1][0]].Y == at[foot].Y {
+		t.Error("the branch of a stack, or a second stack, lies over the drain")
 	}
 	if got := draw.Arrange([]int32{1, 0}, make([]units.Length, 2)); got[0] != got[1] {
 		t.Error("nodes of a cycle do not stay at the origin")

@@ -117,6 +117,23 @@ func TestScaleOnPaper(t *testing.T) {
 	}
 }
 
+// TestScaleBar: a bar is there also at scales where a whole metre is longer than its place.
+func TestScaleBar(t *testing.T) {
+	for long, want := range map[string]string{
+		"9 m": ">3 m</text>", "3 m": ">600 mm</text>", "1 m": ">300 mm</text>", "500 mm": ">100 mm</text>",
+	} {
+		line := draw.Line{ID: "A", Path: []draw.Point{{}, {X: units.MustParse[units.Length](long)}}}
+		sheets, err := draw.Plan(&draw.Scene{Lines: []draw.Line{line}}, draw.Options{Metric: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Contains(sheets[0].SVG, []byte(want)) {
+			t.Errorf("%s: no %s", long, want)
+		}
+		legible.Check(t, long, sheets[0].SVG)
+	}
+}
+
 // TestHostileText: nothing from outside may end a text or an attribute, turn the
 // direction of writing, or break the document.
 func TestHostileText(t *testing.T) {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Paper is a size of sheet, always with its long side across.
@@ -247,10 +248,14 @@ func barOf(scale int64, metric bool) func(*sheet, box) {
 		const least = 2000
 		step, name := steps(scale, metric, least)
 		at := spot{b.x0 + 900, b.y1 - 1000}
+		if metric && at.x+paper(int64(step), scale) > b.x1-2500 {
+			step, name = partsOfMetre(scale, least)
+		}
 		g := &s.groups[frame]
 		for i := range int64(4) {
 			x0, x1 := at.x+paper(int64(step)*i, scale), at.x+paper(int64(step)*(i+1), scale)
-			if x1 > b.x1-2500 {
+			t := name(i + 1)
+			if x1+width(t, small, false)/2 > b.x1-2000 { // "ahead" stands there
 				break
 			}
 			class := "f"
@@ -258,11 +263,19 @@ func barOf(scale int64, metric bool) func(*sheet, box) {
 				class = "w"
 			}
 			g.marks = path(g.marks, class, true, spot{x0, at.y}, spot{x1, at.y}, spot{x1, at.y + 250}, spot{x0, at.y + 250})
-			t := name(i + 1)
 			s.say(spot{x1 - width(t, small, false)/2, at.y - 200}, t, small, false, 4000)
 		}
 		s.say(spot{at.x - 150, at.y - 200}, "0", small, false, 1000)
 	}
+}
+
+// partsOfMetre is the step of a bar in which not one whole metre finds room.
+func partsOfMetre(scale int64, least int) (step units.Length, name func(n int64) string) {
+	n := int64(100)
+	for paper(n*int64(units.Millimetre), scale) < least {
+		n *= 2
+	}
+	return units.Length(n) * units.Millimetre, func(i int64) string { return strconv.FormatInt(i*n, 10) + " mm" }
 }
 
 // finish makes sheets of what was drawn: the key beside each, beside the first the remarks

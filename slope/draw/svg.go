@@ -172,11 +172,11 @@ func (c *canvas) item(b []byte, g *group) []byte {
 		b = append(b, '"')
 	}
 	b = append(b, '>')
-	if g.tip != "" {
-		b = append(escape(append(b, "<title>"...), g.tip), "</title>"...)
-	}
 	if g.link != "" {
 		b = append(escape(append(b, `<a href="`...), strip(g.link)), `">`...)
+	}
+	if g.tip != "" { // within the link, so that it is what a reader of the screen calls the link
+		b = append(escape(append(b, "<title>"...), g.tip), "</title>"...)
 	}
 	b = append(append(b, g.lines...), g.marks...)
 	if g.link != "" {
