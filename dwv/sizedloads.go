@@ -36,11 +36,8 @@ func (t *bySize[T]) find(c *Code, item, name string, size units.Length) (*T, tab
 		return nil, tables.Citation{}, c.fault(item, "", tables.ErrNotOnShelf, "no table %s", name)
 	}
 	return nil, tables.Citation{}, c.fault(cmp.Or(item, name), "size", tables.ErrOutsideTable,
-		"no row for %s; the table has %s", FormatSize(size), t.list())
+		"%s", noRow(size, t.sizes()))
 }
-
-// list writes the sizes of the table.
-func (t *bySize[T]) list() string { return listSizes(t.sizes()) }
 
 // sizes are those that the table has rows for.
 func (t *bySize[T]) sizes() []units.Length {
@@ -50,6 +47,21 @@ func (t *bySize[T]) sizes() []units.Length {
 		sizes = append(sizes, size)
 	}
 	return sizes
+}
+
+// list writes the sizes of the table.
+func (t *bySize[T]) list() string { return listSizes(t.sizes()) }
+
+// noRow says that a table has no row for a size, and which of its rows is likely meant: the
+// pipe of 4 in is sold as DN 100, that of 3 in as DN 75 or DN 80.
+func noRow(size units.Length, sizes []units.Length) string {
+	meant := ""
+	for _, s := range sizes {
+		if off := max(s-size, size-s); off > 0 && off <= s/20 && size%units.Millimetre == 0 {
+			meant = "write " + FormatSize(s) + ", if that is meant; "
+		}
+	}
+	return "no row for " + FormatSize(size) + "; " + meant + "the table has " + listSizes(sizes)
 }
 
 func listSizes(sizes []units.Length) string {

@@ -764,8 +764,8 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 		for _, r := range col.rows {
 			sizes = append(sizes, r.size)
 		}
-		return Capacity{}, c.fault(part.String(), "size", tables.ErrOutsideTable, "no row for %s; the table has %s",
-			FormatSize(size), listSizes(sizes))
+		return Capacity{}, c.fault(part.String(), "size", tables.ErrOutsideTable, "%s",
+			noRow(size, sizes))
 	}
 	k := Capacity{Max: row.max, Min: row.min, Permitted: row.permitted, Citation: row.cite}
 	if col.below && k.Max > 0 {

@@ -279,7 +279,7 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 				drains = append(drains, v.drain)
 			}
 			return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable,
-				"no row for %s; the table has %s", FormatSize(q.Drain), listSizes(drains))
+				"%s", noRow(q.Drain, drains))
 		}
 		raise(c.vents.least[at].vent, VentByLeast, c.vents.least[at].cite)
 	}
@@ -371,8 +371,8 @@ func (c *Code) ventByTable(q VentQuery, r VentResult, rows []ventRow, byDrain bo
 			drains = append(drains, v.drain)
 		}
 		slices.Sort(drains)
-		return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable, "no row for %s; the table has %s",
-			FormatSize(q.Drain), listSizes(slices.Compact(drains)))
+		return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable, "%s",
+			noRow(q.Drain, slices.Compact(drains)))
 	case q.Load > most:
 		return VentResult{}, c.fault(q.Part.item(), "load", tables.ErrOutsideTable, "%v: the table goes to %v", q.Load, most)
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -388,7 +389,7 @@ func byName(n int, name func(i int) string) []int {
 	for i := range list {
 		list[i] = i
 	}
-	slices.SortFunc(list, func(i, j int) int { return strings.Compare(name(i), name(j)) })
+	slices.SortFunc(list, func(i, j int) int { return visible.Counted(name(i), name(j)) })
 	return list
 }
 

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -22,7 +22,7 @@ func (k *checker) hotWater() error {
 	var most units.Length
 	hasRule = hasRule && rule.Into(&most)
 	longest := k.hotLines()
-	slices.SortStableFunc(waits, func(a, b HotWait) int { return strings.Compare(a.Fixture, b.Fixture) })
+	slices.SortStableFunc(waits, func(a, b HotWait) int { return visible.Counted(a.Fixture, b.Fixture) })
 	asked := likeFindings{at: map[likeKey]int{}}
 	for i := range waits {
 		w := &waits[i]

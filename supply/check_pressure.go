@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -501,7 +502,7 @@ func (k *checker) lossMethod() {
 		k.Assume("loss-method", place, taken, "another water_code")
 		return
 	}
-	slices.Sort(moved)
+	slices.SortFunc(moved, visible.Counted)
 	k.Ask("loss-method", place, tables.Authority,
 		k.Text("%s These fixtures change verdict by it: %s.", text, shortList(moved)),
 		"Size it by Darcy-Weisbach, or ask which the authority takes.", tables.Citation{})

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -142,7 +143,7 @@ func (k *checker) surges() error {
 	if err != nil || len(list) == 0 {
 		return err
 	}
-	slices.SortStableFunc(list, func(a, b LayoutSurge) int { return strings.Compare(a.Fixture, b.Fixture) })
+	slices.SortStableFunc(list, func(a, b LayoutSurge) int { return visible.Counted(a.Fixture, b.Fixture) })
 	worst := 0
 	var others []string
 	for i := range list {

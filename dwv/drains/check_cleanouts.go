@@ -65,12 +65,12 @@ func (j *judge) spacing(i int32) {
 	for k := range ways {
 		x := &ways[k]
 		finding.AtMost(j.Judge, on("cleanout-spacing", j.id(x.at), x.cite), x.length, x.limit, func() finding.Words {
-			what := j.Text("The way up the drain to %s, with no cleanout between,", j.id(x.end))
+			what := j.Text("The way up the drain from %s to %s, with no cleanout between,", j.id(x.at), j.id(x.end))
 			if x.at != i {
-				what = j.Text("The way in pipe of no more than %v up to %s, with no cleanout between,", nominal(x.size),
-					j.id(x.end))
+				what = j.Text("The way up from %s to %s in pipe of no more than %v, with no cleanout between,", j.id(x.at),
+					j.id(x.end), nominal(x.size))
 			}
-			return finding.Words{What: what, Off: "too long", Fix: "Set a cleanout between the two."}
+			return finding.Words{What: what, Placed: true, Off: "too long", Fix: "Set a cleanout between the two."}
 		})
 	}
 	j.spacings = ways

@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -477,7 +478,7 @@ func (j *judge) openKinds(m *method) []*Point {
 		}
 	}
 	list := slices.Collect(maps.Values(first))
-	slices.SortFunc(list, func(a, b *Point) int { return strings.Compare(a.ID, b.ID) })
+	slices.SortFunc(list, func(a, b *Point) int { return visible.Counted(a.ID, b.ID) })
 	return list
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -415,7 +416,7 @@ const listedIDs = 10
 
 // idList names ids in their order, the first of many.
 func idList(ids []string) string {
-	slices.Sort(ids)
+	slices.SortFunc(ids, visible.Counted)
 	more := ""
 	if n := len(ids) - listedIDs; n > 1 {
 		ids, more = ids[:listedIDs], fmt.Sprintf(" and %d more", n)

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -9,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/argument"
+	shelfcodes "github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/strictjson"
@@ -294,6 +296,8 @@ func (c *checker) point(p *Point, s, i int) {
 			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
 		}
 	case c.laid:
+	case r.Grade.IsLevel() && c.src != nil && (c.src.doc.Blamed(c.src.layout(), "defaults.grade") ||
+		c.src.doc.Blamed(c.src.system(s), "defaults.grade")): // told once, where it stands
 	case r.Grade.IsLevel():
 		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade",
 			" or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
@@ -502,7 +506,8 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *tables.Fi
 // noFixture says what a word that no code of the shelf rates may have meant.
 func (c *checker) noFixture(code *dwv.Code, kind string) error {
 	kinds := slices.Sorted(maps.Keys(c.kinds[code.Shelf()]))
-	return because(tables.ErrNotInCode, "%q: %sno code on the shelf rates it", kind, visible.Meant(kind, kinds))
+	return because(tables.ErrNotInCode, "%q: %sno code on the shelf rates it", kind,
+		cmp.Or(shelfcodes.Called(kind, kinds), visible.Meant(kind, kinds)))
 }
 
 // words refuses materials and fittings that nothing on the shelf of a code knows, each once.

@@ -174,11 +174,21 @@ func (c *checker) raise(l *Data, t *tree) {
 			foot := lower[i] + higher[i] - l.FinishedFloor
 			if run.Length = *run.Top - foot; run.Length <= 0 {
 				c.fault(c.src.point(int(sys), int(i-lo)), pointItem(t.point(i), int(sys), int(i-lo)), "run.top",
-					because(units.ErrRange, "%v above the floor is no higher than the foot of the riser, at %v", *run.Top, foot))
+					because(units.ErrRange, "%v above the floor is no higher than the foot of the riser, at %v%s", *run.Top, foot,
+						tooHigh(foot)))
 			}
 			higher[i] += run.Length
 		}
 	}
+}
+
+// tooHigh says where to look if the drain comes out above the floor of what stands on it: what
+// lies there by a storey and more was hardly drawn so.
+func tooHigh(foot units.Length) string {
+	if foot < 5*units.Metre {
+		return ""
+	}
+	return "; look at the elevations of floor and outlet and the lengths between: one may be in another unit"
 }
 
 // clone copies a layout with all it points to.

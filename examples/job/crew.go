@@ -53,8 +53,12 @@ func (r *Report) printLevels(p *page) {
 		p.grid(g)
 	}
 	for _, d := range r.Depth {
-		p.paragraph("  ", "    ", fmt.Sprintf("System %s: %s at %s, its highest drain under the slab.", d.System,
-			spare(d.Spare), d.At))
+		less := ""
+		if d.unsized {
+			less = ", less the pipe, whose size is not known"
+		}
+		p.paragraph("  ", "    ", fmt.Sprintf("System %s: %s at %s, its highest drain under the slab%s.", d.System,
+			spare(d.Spare), d.At, less))
 	}
 }
 

@@ -233,6 +233,8 @@ type DepthLeft struct {
 	System string   `json:"system"`
 	Spare  Quantity `json:"spare"`
 	At     string   `json:"at"`
+
+	unsized bool // no size is known of the pipe there
 }
 
 // elevations takes the sizes from the rows of the drain schedule, which are by point.
@@ -240,6 +242,7 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 	left = []DepthLeft{}
 	rows = make([]ElevationRow, 0, g.sizing.Len()+len(g.layout.Systems))
 	system := ""
+	unsized := map[string]bool{}
 	w := newLevelWriter(p)
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
@@ -258,11 +261,15 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 		case lv.AboveFloor:
 			row.Note = "above the floor"
 		}
+		if g.sizing.At(i).Size == 0 { // where the crown lies nobody knows
+			row.Crown, row.Cover = "", ""
+			unsized[pt.ID] = true
+		}
 		rows = append(rows, row)
 	})
 	for _, sys := range g.layout.Systems {
 		if spare, at, ok := g.levels.Spare(sys.ID); ok {
-			left = append(left, DepthLeft{System: sys.ID, Spare: p.cover(spare), At: at})
+			left = append(left, DepthLeft{System: sys.ID, Spare: p.cover(spare), At: at, unsized: unsized[at]})
 		}
 	}
 	return rows, left
@@ -376,10 +383,14 @@ func cleanoutSchedule(g *drainsJudged, p printer) []CleanoutRow {
 			row.Size = p.size(c.Size)
 		}
 		switch {
+		case c.Main && c.TwoWay:
+			row.Kind = "main cleanout (full size up to here), two-way"
 		case c.Main:
 			row.Kind = "main cleanout (full size up to here)"
-		case c.TwoWay:
+		case c.TwoWay && pt.ThroughWall:
 			row.Kind = "two-way, where the drain leaves the building"
+		case c.TwoWay:
+			row.Kind = "two-way"
 		}
 		if c.Clearance != 0 {
 			row.Clearance = p.depth(c.Clearance)

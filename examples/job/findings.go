@@ -12,6 +12,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -207,9 +208,11 @@ func (r *Report) printFails(p *page) {
 		fails = append(fails, f)
 	}
 	for _, alike := range r.alike(fails) {
+		slices.SortStableFunc(alike, func(a, b *tables.Finding) int { return visible.Counted(a.Place, b.Place) })
 		r.printFail(p, alike, wholeFail)
 	}
 	for _, rule := range order {
+		slices.SortFunc(more[rule], visible.Counted)
 		p.paragraph("  FAIL  ", "        ", fmt.Sprintf("%s also at %s: with their figures in -json and on the page.",
 			ruleWords(rule), strings.Join(more[rule], " ")))
 	}

@@ -158,7 +158,7 @@ func (s *MaterialSection) ofEarth(e *drains.Earthwork, stated bool, p printer) {
 	}
 	if len(e.Missing) > 0 {
 		s.Earth = append(s.Earth, MaterialRow{What: "runs not counted", Quantity: whole(len(e.Missing)),
-			Note: "no room for pipe and bedding in the trench: " + strings.Join(e.Missing, " ")})
+			Note: "no size is known, or no room for pipe and bedding in the trench: " + strings.Join(e.Missing, " ")})
 	}
 }
 

@@ -28,7 +28,7 @@ type PermitFixture struct {
 	Drain   Quantity `json:"drain_load,omitempty"`
 	Water   Quantity `json:"water_load,omitempty"`
 
-	unrated, own bool // its drain load is asked about; its water load is its own, or asked about
+	unrated, own, asked bool // its drain load is asked about; its water load is its own; that is asked about
 }
 
 // PermitDrain is where a system leaves the building.
@@ -71,11 +71,12 @@ func permit(g *judged, p printer) *PermitSection {
 // row, with the greater count: one half may leave out what the other has.
 func permitFixtures(g *judged) []PermitFixture {
 	type sums struct {
-		drains, water    int // how many
-		dfu              dwv.FixtureUnits
-		du               en12056.DischargeUnits
-		wsfu             supply.FixtureUnits
-		unrated, noWater bool // a load is missing from the sum
+		drains, water int // how many
+		dfu           dwv.FixtureUnits
+		du            en12056.DischargeUnits
+		wsfu          supply.FixtureUnits
+		unrated       bool // a load is missing from the sum of the drains
+		own, asked    bool // a water load is the layout's own; the code has none for what is drawn
 	}
 	var order []string
 	by := map[string]*sums{}
@@ -117,20 +118,21 @@ func permitFixtures(g *judged) []PermitFixture {
 					total = load.Hot
 				}
 			}
-			x.wsfu, x.noWater = x.wsfu+total.FixtureUnits, x.noWater || err != nil || f.Load != ""
+			x.wsfu, x.own, x.asked = x.wsfu+total.FixtureUnits, x.own || f.Load != "", x.asked || err != nil && f.Load == ""
 		}
 	}
 	rows := []PermitFixture{}
 	for _, kind := range order {
 		x := by[kind]
-		row := PermitFixture{Fixture: kind, Count: max(x.drains, x.water), unrated: x.unrated, own: x.noWater}
+		row := PermitFixture{Fixture: kind, Count: max(x.drains, x.water), unrated: x.unrated, own: x.own,
+			asked: x.asked}
 		if x.drains > 0 && !x.unrated {
 			row.Drain = Quantity(x.dfu.String())
 			if x.du > 0 {
 				row.Drain = Quantity(x.du.String())
 			}
 		}
-		if x.water > 0 && !x.noWater {
+		if x.water > 0 && !x.own && !x.asked {
 			row.Water = g.water.load(x.wsfu)
 		}
 		rows = append(rows, row)
@@ -209,7 +211,10 @@ func (r *Report) printPermit(p *page) {
 			if x.unrated {
 				drain, unrated = seeFindings, true
 			}
-			if x.own {
+			switch {
+			case x.asked:
+				water = seeFindings
+			case x.own:
 				water = "not of the code"
 			}
 			g.add(label(x.Fixture), fmt.Sprint(x.Count), drain, water)

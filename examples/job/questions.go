@@ -2,9 +2,11 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -76,6 +78,10 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 			q.fails = append(q.fails, f.Place)
 		}
 	}
+	for _, q := range groups {
+		slices.SortFunc(q.places, visible.Counted)
+		slices.SortFunc(q.fails, visible.Counted)
+	}
 	return out
 }
 
@@ -94,6 +100,9 @@ func byRule(list []*question) (out []*question) {
 		for _, place := range q.places {
 			sum.add(place)
 		}
+	}
+	for _, q := range out {
+		slices.SortFunc(q.places, visible.Counted)
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -50,12 +51,21 @@ func (s *slipList) ask(place, fix, format string, args ...any) {
 // slipRule is the rule of questions about slips of the pen.
 const slipRule = "likely-slip"
 
+// slipGrade is the least grade that is asked about, 2 in/ft: who writes 2 for 2 % is told to say
+// of what, and may add the wrong word.
+var slipGrade = slope.OneIn(6)
+
 // The least that is asked about: no pipe of a rough-in is so wide, no slab so thick, no trap
-// so far from its vent, no drain so deep, no main under such pressure.
+// so far from its vent, no seal so deep, no stub so high, no drain so deep, no main under such
+// pressure; and the greatest: no run is so short, no slab so thin.
 const (
 	slipSize     = 2 * units.Foot
 	slipSlab     = 2 * units.Foot
 	slipArm      = 6 * units.Metre
+	slipSeal     = units.Foot
+	slipStub     = 10 * units.Foot
+	slipRun      = units.Inch / 2
+	slipThin     = units.Inch / 2
 	slipBore     = 400 * units.Millimetre // of a size in centimetres
 	slipDepth    = 50 * units.Foot
 	slipInvert   = 5 * units.Metre // where the invert itself is as little as a depth is
@@ -87,6 +97,10 @@ func (s *slipList) ofDrains(d *drains.Data) {
 	if meant, ok := smaller(d.Slab); d.Slab >= slipSlab && ok {
 		s.ask("slab", "Write "+meant+", if that is meant.", "The slab is %v thick; %s may be meant", d.Slab, meant)
 	}
+	if 0 < d.Slab && d.Slab < slipThin {
+		s.ask("slab", "Give its thickness in inches or millimetres, as 4 in or 100 mm.",
+			"The slab is less than %v thick; another unit may be meant", slipThin)
+	}
 	inches := "inches"
 	if s.as.si {
 		inches = "millimetres"
@@ -108,9 +122,7 @@ func (s *slipList) ofDrains(d *drains.Data) {
 		for p := range sys.Points {
 			pt := &sys.Points[p]
 			wide(pt.ID, pt.Run.Size)
-			if t := pt.Trap; t != nil && t.Arm >= slipArm {
-				s.ask(pt.ID, "Give the arm in "+inches+", if they are meant.", "The trap arm is %v long", t.Arm)
-			}
+			s.ofPoint(pt, inches)
 			if pt.At == nil || pt.Fixture != nil {
 				continue
 			}
@@ -129,6 +141,27 @@ func (s *slipList) ofDrains(d *drains.Data) {
 			}
 		}
 	})
+}
+
+// ofPoint asks about one measure of a point that is out of all proportion.
+func (s *slipList) ofPoint(pt *drains.Point, inches string) {
+	if t := pt.Trap; t != nil && t.Arm >= slipArm {
+		s.ask(pt.ID, "Give the arm in "+inches+", if they are meant.", "The trap arm is %v long", t.Arm)
+	}
+	if t := pt.Trap; t != nil && t.Seal >= slipSeal {
+		s.ask(pt.ID, "Give the seal in "+inches+", if they are meant.", "The trap seal is %v deep", t.Seal)
+	}
+	if pt.StubUp >= slipStub {
+		s.ask(pt.ID, "Give the stub in "+inches+", if they are meant.", "The stub stands %v above the floor", pt.StubUp)
+	}
+	if l := pt.Run.Length; 0 < l && l < slipRun {
+		s.ask(pt.ID, "Give the length in feet or metres, if they are meant; on plan look at the coordinates of its ends.",
+			"The run from %s is %v long, shorter than a fitting", pt.ID, l)
+	}
+	if g := pt.Run.Grade; g.Compare(slipGrade) >= 0 && !pt.Run.Vertical {
+		s.ask(pt.ID, "Write a percentage with its sign, as 2 %, if that is meant.",
+			"The run from %s falls %v, which is steep for a drain", pt.ID, g)
+	}
 }
 
 func (s *slipList) ofWater(l *supply.Layout) {

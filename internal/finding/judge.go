@@ -134,10 +134,11 @@ type Case struct {
 // Words are the words of a finding, made only if they are read: "What at place is value;
 // limit limit: difference Off." of a value that is set against a limit, or a Reason of its
 // own; and what makes a fail pass. Value and Limit are what was measured where nothing is
-// compared.
+// compared. Placed says that What names the place itself, as a way from one place to another.
 type Words struct {
 	What, Off, Reason, Fix string
 	Value, Limit           fmt.Stringer
+	Placed                 bool
 }
 
 // Say returns the words of a comparison that has them at hand.
@@ -345,7 +346,7 @@ func Compare[Q fmt.Stringer](j *Judge, at Case, c Compared[Q], words func() Word
 	f.Value, f.Limit, f.Margin = c.Value, c.Limit, c.Margin
 	if w.Reason == "" {
 		what := w.What
-		if at.Place != Whole {
+		if at.Place != Whole && !w.Placed {
 			what += " at " + at.Place
 		}
 		f.Reason = j.Sentence(&f, what, c.Called, w.Off)

@@ -68,6 +68,38 @@ func TestSameID(t *testing.T) {
 	}
 }
 
+// TestSlipped: a letter more, less or swapped is asked about, a digit is not, nor what may be two.
+func TestSlipped(t *testing.T) {
+	ask := SameID(slices.Values([]string{"OUT", "Kitchen-1", "L1", "L10", "LAV1", "AB", "bath", "bathe"}))
+	for id, want := range map[string]string{
+		"OTU": `; did you mean "OUT"?`, "kitchn1": `; did you mean "Kitchen-1"?`, "kitcheen 1": `; did you mean "Kitchen-1"?`,
+		"Kitchen": "", "L2": "", "L11": "", "L100": "", "LAV2": "", "BA": "", "OAT": "", "bathh": `; did you mean "bath"?`,
+		"batheh": `; did you mean "bathe"?`, "bat": `; did you mean "bath"?`, "batth": `; did you mean "bath"?`, "bathee": `; did you mean "bathe"?`,
+	} {
+		if got := ask(id); got != want {
+			t.Errorf("%q: %q, want %q", id, got, want)
+		}
+	}
+	if got := SameID(slices.Values([]string{"pot", "spa"}))("spot"); got != `; did you mean "pot"?` {
+		t.Error(got)
+	}
+	if got := SameID(slices.Values([]string{"pot", "sot"}))("spot"); got != "" {
+		t.Errorf("of two that are as near, %s", got)
+	}
+}
+
+// TestCounted: ids stand as people count them, in one order whatever order they come in.
+func TestCounted(t *testing.T) {
+	want := []string{"", "A", "B1-2", "B1-10", "B2", "L", "L1", "L01", "L1A", "L2", "L10", "L11", "L99999999999999999999",
+		"L100000000000000000000", "LA", "l1"}
+	got := slices.Clone(want)
+	slices.Reverse(got)
+	slices.SortFunc(got, Counted)
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 func TestShortened(t *testing.T) {
 	forty := strings.Repeat("a", 40)
 	for _, c := range []struct{ text, want string }{

@@ -4,6 +4,7 @@
 package visible
 
 import (
+	"cmp"
 	"errors"
 	"flag"
 	"fmt"
@@ -229,8 +230,8 @@ func plain(s string) string {
 var habits = strings.NewReplacer(" ", "", "_", "", "-", "")
 
 // SameID is [Meant] for ids, of which S1 and S2 are two: what it returns offers the id that
-// is the same but for case, blanks, underscores and hyphens, of many the first. The ids are
-// gone through when first one is asked for.
+// is the same but for case, blanks, underscores and hyphens, of many the first, or else but for a
+// letter. The ids are gone through when first one is asked for.
 func SameID(ids iter.Seq[string]) func(id string) string {
 	var known map[string]string
 	return func(id string) string {
@@ -242,11 +243,73 @@ func SameID(ids iter.Seq[string]) func(id string) string {
 				}
 			}
 		}
-		if x := known[plain(id)]; x != "" && x != id {
+		x := known[plain(id)]
+		if x == "" {
+			x = slipped(plain(id), known)
+		}
+		if x != "" && x != id {
 			return fmt.Sprintf("; did you mean %q?", x)
 		}
 		return ""
 	}
+}
+
+// slipped is the one of the known ids that a word becomes if a letter too many is taken out, one
+// that lacks is put in, or two that stand side by side are swapped; empty if none is, or several.
+// Digits stay, for S1 and S12 are two, and so do words of two letters.
+func slipped(word string, known map[string]string) string {
+	if len(word) < 3 || len(word) > 64 {
+		return ""
+	}
+	meant, twice := "", false
+	try := func(w string) {
+		if x := known[w]; x != "" && x != meant {
+			meant, twice = x, meant != ""
+		}
+	}
+	letter := func(i int) bool { return 'a' <= word[i] && word[i] <= 'z' }
+	for i := range len(word) + 1 {
+		for c := 'a'; c <= 'z'; c++ {
+			try(word[:i] + string(c) + word[i:])
+		}
+		if i < len(word) && letter(i) {
+			try(word[:i] + word[i+1:])
+		}
+		if i+1 < len(word) && letter(i) && letter(i+1) {
+			try(word[:i] + word[i+1:i+2] + word[i:i+1] + word[i+2:])
+		}
+	}
+	if twice {
+		return ""
+	}
+	return meant
+}
+
+// Counted compares two ids as people put them in order: by letters, and numbers within by what
+// they count, so that L2 stands before L10.
+func Counted(a, b string) int {
+	digit := func(s string, i int) bool { return i < len(s) && '0' <= s[i] && s[i] <= '9' }
+	for i, j := 0, 0; i < len(a) && j < len(b); {
+		if !digit(a, i) || !digit(b, j) {
+			if a[i] != b[j] {
+				return strings.Compare(a[i:], b[j:])
+			}
+			i, j = i+1, j+1
+			continue
+		}
+		x, y := i, j
+		for digit(a, i) {
+			i++
+		}
+		for digit(b, j) {
+			j++
+		}
+		m, n := strings.TrimLeft(a[x:i], "0"), strings.TrimLeft(b[y:j], "0")
+		if by := cmp.Or(len(m)-len(n), strings.Compare(m, n)); by != 0 {
+			return by
+		}
+	}
+	return cmp.Or(len(a)-len(b), strings.Compare(a, b))
 }
 
 // distance is how many letters must be put in, left out, changed, or swapped with
