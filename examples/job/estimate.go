@@ -345,7 +345,8 @@ func (e *estimator) drains(t *drains.TakeOff) {
 	}
 	if n := len(t.Trenches.Missing); n > 0 {
 		e.to.Unpriced = append(e.to.Unpriced, fmt.Sprintf(
-			"excavation of %d runs (no trench width is stated, no size is known, or the trench has no room for pipe and bedding)", n))
+			"excavation of %d runs (no trench width is stated, no size is known, or the trench has no room for pipe "+
+				"and bedding)", n))
 	}
 }
 
