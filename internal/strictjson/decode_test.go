@@ -226,3 +226,37 @@ func TestLongList(t *testing.T) {
 		}
 	}
 }
+
+// TestMetricNames: a size may be named DN, in millimetres of at most five digits, as metric pipe is.
+func TestMetricNames(t *testing.T) {
+	for text, want := range map[string]units.Length{
+		"DN 110": units.Millimetres(110), "DN75": units.Millimetres(75), "DN12345": units.Millimetres(12345),
+		"DN": 0, "DN 123456": 0, "DN 1-1/2": 0, "DN -5": 0, "dn 110": 0,
+	} {
+		var v struct {
+			Size units.Length `json:"size" read:"size"`
+		}
+		d, err := Decode("f", "pipe", fmt.Appendf(nil, `{"size": %q}`, text), &v, Limits{})
+		if err == nil {
+			err = d.Faults.Err()
+		}
+		if v.Size != want || (err == nil) != (want > 0) {
+			t.Errorf("%s: %v, %v; want %v", text, v.Size, err, want)
+		}
+	}
+}
+
+// TestHexadecimal: a character may be written as four hexadecimal digits, the first and last of each kind among them.
+func TestHexadecimal(t *testing.T) {
+	var v struct {
+		Text string `json:"text" read:"free"`
+	}
+	if _, err := Decode("f", "shop", []byte(`{"text": "\u09afA\u09AF\u00e9"}`), &v, Limits{}); err != nil || v.Text != "\u09afA\u09af\u00e9" {
+		t.Errorf("%q, %v", v.Text, err)
+	}
+	for _, bad := range []string{`\u09ag`, `\u09a/`, "\\u09a:", "\\u09a`", `\u09a@`, `\u09`} {
+		if _, err := Decode("f", "shop", []byte(`{"text": "`+bad+`"}`), &v, Limits{}); err == nil {
+			t.Errorf("%s is taken", bad)
+		}
+	}
+}
