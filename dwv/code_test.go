@@ -1353,3 +1353,82 @@ func TestLookupsAllocateNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestNearestDrainSize: the building drain of IPC 2021 Table 710.1(1), by hand: what a size is not laid flat for
+// is held to the next steeper grade at which it is.
+func TestNearestDrainSize(t *testing.T) {
+	ipc := code(t, "ipc-2021")
+	grade := func(thirtySeconds int64) slope.Grade {
+		g, err := slope.Ratio(thirtySeconds, 32*12)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	for _, tt := range []struct {
+		load   int
+		thirty int64 // grade in 1/32 in/ft
+		want   units.Length
+		full   bool // no size takes it
+	}{
+		{36, 4, 3 * units.Inch, false}, {37, 4, 4 * units.Inch, false}, // as laid
+		{21, 4, 2 * units.Inch, false}, {22, 4, 5 * units.Inch / 2, false}, // by 1/4 in/ft
+		{1400, 2, 8 * units.Inch, false}, {1401, 2, 10 * units.Inch, false}, // as laid
+		{700, 2, 6 * units.Inch, false}, {701, 2, 8 * units.Inch, false}, // by 1/8 in/ft
+		{21, 1, 2 * units.Inch, false}, {22, 1, 5 * units.Inch / 2, false}, // flatter than the whole table
+		{7000, 2, 15 * units.Inch, false}, {7001, 2, 15 * units.Inch, true},
+		{26, 16, 2 * units.Inch, false}, {26, 8, 3 * units.Inch, false},
+	} {
+		got, ok, err := ipc.NearestDrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnits(tt.load) * dwv.FixtureUnit, Grade: grade(tt.thirty)})
+		if !ok || got.Size != tt.want || (err != nil) != tt.full {
+			t.Errorf("%d dfu at %d/32 in/ft: %v, %v, %v; want %v", tt.load, tt.thirty, got.Size, ok, err, tt.want)
+		}
+	}
+}
+
+// TestDroppedRules: a rule that a town drops is among what the code tells of it.
+func TestDroppedRules(t *testing.T) {
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv":        {Data: []byte("id,title,publisher,edition,year,url,note\nmillbrook,Millbrook Plumbing Ordinance,Village of Millbrook,,2023,,\n")},
+		"ipc-2021/rules.csv": {Data: []byte("# id: ipc-2021/rules\n# source: millbrook\nop,rule,value,unit,section,status\ndrop,below-ground-min-size,,,,\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := dwv.LoadCode(shelf, "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := c.Dropped(); len(d) != 1 || d[0].Row.Row() != "rule below-ground-min-size" {
+		t.Errorf("%v", d)
+	}
+	if d := code(t, "ipc-2021").Dropped(); len(d) != 0 {
+		t.Errorf("dropped by nobody: %v", d)
+	}
+}
+
+// TestKinds: the kinds of fixture that some code rates, and none that no code does.
+func TestKinds(t *testing.T) {
+	known := dwv.FixtureKindsOn(tables.Embedded())
+	for kind, want := range map[string]bool{"water-closet": true, "lavatory": true, "bidet": true, "pump": false, "": false} {
+		if known[kind] != want {
+			t.Errorf("%q is known: %v", kind, known[kind])
+		}
+	}
+}
+
+// TestLoadRules: a set of another method gives its single rules and where they are from, and says what it lacks.
+func TestLoadRules(t *testing.T) {
+	c, err := dwv.LoadRules(tables.Embedded(), "en12056-2")
+	if err != nil || !strings.Contains(c.Source().Title, "12056") {
+		t.Fatalf("%v, %v", c, err)
+	}
+	if _, err := c.DrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnit}); !errors.Is(err, tables.ErrNotInCode) {
+		t.Errorf("a size by fixture units: %v", err)
+	}
+	for id, shelf := range map[string]*tables.Shelf{"en12056-9": tables.Embedded(), "en12056-2": nil} {
+		if c, err := dwv.LoadRules(shelf, id); err == nil || c != nil {
+			t.Errorf("%s: %v, %v", id, c, err)
+		}
+	}
+}
