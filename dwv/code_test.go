@@ -1432,3 +1432,16 @@ func TestLoadRules(t *testing.T) {
 		}
 	}
 }
+
+// TestSewerCleanouts: a sewer goes by the rule of sewers, a drain by its own.
+func TestSewerCleanouts(t *testing.T) {
+	ipc := code(t, "ipc-2021")
+	for part, want := range map[dwv.Part]string{dwv.Sewer: "rule sewer-cleanout-spacing", dwv.Drain: "rule cleanout-spacing"} {
+		if got, cite, err := ipc.CleanoutSpacing(part, 4*units.Inch); err != nil || got != 100*units.Foot || cite.Row() != want {
+			t.Errorf("%v: %v by %q, %v", part, got, cite.Row(), err)
+		}
+	}
+	if _, cite, err := code(t, "irc-2021").CleanoutSpacing(dwv.Sewer, 4*units.Inch); err != nil || cite.Row() != "rule cleanout-spacing" {
+		t.Errorf("a code without a rule of sewers: %q, %v", cite.Row(), err)
+	}
+}
