@@ -1,0 +1,201 @@
+package en12056
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
+)
+
+func percent(t testing.TB, s string) slope.Grade {
+	t.Helper()
+	g, err := slope.Parse(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// TestSystemIIIBranch: branches of one kind of appliance, found by hand in Tables 6 and 9 as they are on the shelf.
+func TestSystemIIIBranch(t *testing.T) {
+	e := european(t)
+	const mm, m = units.Millimetre, units.Metre
+	for _, tt := range []struct {
+		what      string
+		kind      string
+		variant   string
+		count     int
+		outlet    units.Length
+		vented    bool
+		laid      units.Length
+		way       Way
+		want      units.Length // 0: more than share a branch
+		takes     int64
+		maxLength units.Length // 0: no limit
+	}{
+		{what: "short and flat", kind: "lavatory", count: 1, way: Way{Length: 17 * m / 10, Grade: percent(t, "2.2 %")}, want: 30 * mm, takes: 1, maxLength: 17 * m / 10},
+		{what: "too long for that grade", kind: "lavatory", count: 1, way: Way{Length: 12 * m / 10, Grade: percent(t, "4.4 %")}, want: 40 * mm, takes: 1, maxLength: 3 * m},
+		{what: "steep and very short", kind: "lavatory", count: 1, way: Way{Length: 7 * m / 10, Grade: percent(t, "8.7 %")}, want: 30 * mm, takes: 1, maxLength: 7 * m / 10},
+		{what: "a millimetre too long", kind: "lavatory", count: 1, way: Way{Length: 701 * mm, Grade: percent(t, "8.7 %")}, want: 40 * mm, takes: 1, maxLength: 3 * m},
+		{what: "too long for all", kind: "lavatory", count: 1, way: Way{Length: 5 * m, Grade: percent(t, "2.2 %")}, want: 40 * mm, takes: 1, maxLength: 3 * m},
+		{what: "laid DN 30 between two grades", kind: "lavatory", count: 1, laid: 30 * mm, way: Way{Length: 5 * m, Grade: percent(t, "3 %")}, want: 30 * mm, takes: 1, maxLength: 11 * m / 10},
+		{what: "laid 32 mm", kind: "lavatory", count: 1, laid: 32 * mm, way: Way{Length: m, Grade: percent(t, "2.2 %")}, want: 30 * mm, takes: 1, maxLength: 17 * m / 10},
+		{what: "laid larger than the table", kind: "lavatory", count: 1, laid: 50 * mm, way: Way{Length: m, Grade: percent(t, "2.2 %")}, want: 40 * mm, takes: 1, maxLength: 3 * m},
+		{what: "laid smaller than the table", kind: "kitchen-sink", count: 1, laid: 30 * mm, way: Way{Grade: percent(t, "2 %")}, want: 40 * mm, takes: 1},
+		{what: "two share the pipe of four", kind: "lavatory", count: 2, way: Way{Length: m, Grade: percent(t, "2 %")}, want: 50 * mm, takes: 4, maxLength: 4 * m},
+		{what: "four", kind: "lavatory", count: 4, way: Way{Length: m, Grade: percent(t, "2 %")}, want: 50 * mm, takes: 4, maxLength: 4 * m},
+		{what: "five, without a vent", kind: "lavatory", count: 5, way: Way{Grade: percent(t, "2 %")}},
+		{what: "five", kind: "lavatory", count: 5, vented: true, way: Way{Grade: percent(t, "2 %")}, want: 50 * mm, takes: 5, maxLength: 7 * m},
+		{what: "six", kind: "lavatory", count: 6, vented: true, way: Way{Grade: percent(t, "2 %")}, want: 50 * mm, takes: 10, maxLength: 10 * m},
+		{what: "eleven", kind: "lavatory", count: 11, vented: true, way: Way{Grade: percent(t, "2 %")}},
+		{what: "a closet of 80 mm", kind: "water-closet", count: 1, outlet: 80 * mm, way: Way{Grade: percent(t, "2 %")}, want: 75 * mm, takes: 1},
+		{what: "a closet of 90 mm", kind: "water-closet", count: 1, outlet: 90 * mm, way: Way{Grade: percent(t, "2 %")}, want: 100 * mm, takes: 1},
+		{what: "a closet of no stated outlet", kind: "water-closet", count: 1, way: Way{Grade: percent(t, "2 %")}, want: 100 * mm, takes: 1},
+		{what: "a slab of urinals", kind: "urinal", variant: "slab", count: 1, way: Way{Length: 3 * m, Grade: percent(t, "2 %")}, want: 60 * mm, takes: 1, maxLength: 3 * m},
+		{what: "a bowl", kind: "urinal", count: 1, way: Way{Length: 3 * m, Grade: percent(t, "2 %")}, want: 40 * mm, takes: 1, maxLength: 3 * m},
+	} {
+		a := Appliance{Fixture: tables.Fixture{Kind: tt.kind, Count: tt.count, Size: tt.outlet}, Variant: tt.variant}
+		got, err := e.SystemIIIBranch(a, tt.vented, tt.laid, tt.way)
+		if tt.want == 0 {
+			if !errors.Is(err, tables.ErrOutsideTable) {
+				t.Errorf("%s: %+v, %v", tt.what, got, err)
+			}
+			continue
+		}
+		long, _ := got.MaxLength.Get()
+		if err != nil || got.Size != tt.want || got.Appliances != tt.takes || long != tt.maxLength || got.Variant != tt.variant {
+			t.Errorf("%s: %v of %d, %v long, %q, %v; want %v of %d, %v", tt.what, got.Size, got.Appliances, long, got.Variant, err, tt.want, tt.takes, tt.maxLength)
+		}
+	}
+}
+
+// TestKeeps: a way at each limit of a branch and one step past it.
+func TestKeeps(t *testing.T) {
+	e := european(t)
+	const mm, m = units.Millimetre, units.Metre
+	branch := func(kind string, size, length units.Length, vented bool) *SystemIIIBranch {
+		all, err := e.SystemIIIBranches(kind, vented)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k := range all {
+			if long, _ := all[k].MaxLength.Get(); all[k].Size == size && long == length {
+				return &all[k]
+			}
+		}
+		t.Fatalf("no %s of %v", kind, size)
+		return nil
+	}
+	basin, graph, sink := branch("lavatory", 40*mm, 3*m, false), branch("lavatory", 30*mm, 11*m/10, false), branch("kitchen-sink", 40*mm, 0, false)
+	for _, tt := range []struct {
+		branch *SystemIIIBranch
+		way    Way
+		want   bool
+	}{
+		{basin, Way{Length: 3 * m, Bends: 2, Grade: percent(t, "4.4 %")}, true},
+		{basin, Way{Length: 3*m + mm, Bends: 2, Grade: percent(t, "4.4 %")}, false},
+		{basin, Way{Length: 3 * m, Bends: 3, Grade: percent(t, "4.4 %")}, false},
+		{basin, Way{Length: 3 * m, Bends: 2, Drop: mm, Grade: percent(t, "4.4 %")}, false},
+		{basin, Way{Length: 3 * m, Bends: 2, Grade: percent(t, "4.5 %")}, false},
+		{basin, Way{Length: 3 * m, Bends: 2, Grade: percent(t, "1 %")}, true}, // too flat is told by the least grade
+		{graph, Way{Length: 11 * m / 10, Grade: percent(t, "4.4 %")}, true},
+		{graph, Way{Length: 11 * m / 10, Grade: percent(t, "4.3 %")}, false}, // between the points of the graph
+		{graph, Way{Length: 11 * m / 10, Grade: percent(t, "4.5 %")}, false},
+		{sink, Way{Length: 50 * m, Bends: 9, Drop: 3 * m / 2, Grade: percent(t, "9 %")}, true},
+		{sink, Way{Length: 50 * m, Drop: 3*m/2 + mm, Grade: percent(t, "9 %")}, false},
+	} {
+		if got := tt.branch.Keeps(tt.way); got != tt.want {
+			t.Errorf("%v %v: %v", tt.branch.Citation.Row(), tt.way, got)
+		}
+	}
+	if basin.OnGraph() || !graph.OnGraph() || sink.OnGraph() {
+		t.Error("only basins of 30 mm without a vent go by a graph")
+	}
+}
+
+// TestBranchesOfClosets: Tables 4 and 7: the table bars closets at one size and means the smaller ones too.
+func TestBranchesOfClosets(t *testing.T) {
+	e := european(t)
+	for _, tt := range []struct {
+		system  string
+		vented  bool
+		flow    float64
+		closets int
+		want    units.Length
+		vent    units.Length
+	}{
+		{"I", false, 1, 0, 60, 0}, {"I", false, 1, 1, 90, 0}, {"I", false, 1, 2, 90, 0}, {"I", false, 1, 3, 100, 0},
+		{"II", false, 0.5, 0, 40, 0}, {"II", false, 0.5, 1, 80, 0}, {"II", false, 0.5, 2, 90, 0},
+		{"I", true, 0.7, 1, 90, 60}, {"I", true, 0.7, 0, 50, 40}, {"IV", true, 3, 0, 70, 40}, {"IV", true, 3, 1, 80, 40},
+	} {
+		got, err := e.Branch(tt.system, tt.vented, units.Flow(tt.flow)*units.LitrePerSecond, tt.closets)
+		if err != nil || got.Size != tt.want*units.Millimetre || got.Vent != tt.vent*units.Millimetre {
+			t.Errorf("%+v: %v, %v, %v", tt, got.Size, got.Vent, err)
+		}
+	}
+}
+
+// TestChoices: what a table lacks is refused with what it has, of the same part and of no other.
+func TestChoices(t *testing.T) {
+	e := european(t)
+	const mm = units.Millimetre
+	half := 0.5 * units.LitrePerSecond
+	for name, tt := range map[string]struct {
+		err   error
+		kind  error
+		says  []string
+		never string
+	}{
+		"a way to vent": {second(e.Stack("I", "none", "swept", half, 0)), tables.ErrNotInCode, []string{"primary", "secondary"}, "square"},
+		"an entry":      {second(e.Stack("I", "primary", "round", half, 0)), tables.ErrNotInCode, []string{"square", "swept"}, "secondary"},
+		"a branch":      {second(e.BranchOfSize("I", false, 30*mm)), tables.ErrOutsideTable, []string{"40 mm", "100 mm"}, "125 mm"},
+		"of system II":  {second(e.BranchOfSize("II", false, 100*mm)), tables.ErrOutsideTable, []string{"30 mm", "90 mm"}, "it has 40 mm"},
+		"a stack":       {second(e.StackOfSize("primary", "square", 50*mm)), tables.ErrOutsideTable, []string{"60 mm", "200 mm"}, "225 mm"},
+		"stacks":        {second(e.StackOfSize("primary", "round", 100*mm)), tables.ErrNotInCode, []string{"no sizes"}, " mm"},
+		"a drain":       {second(e.DrainOfSize(0.5, percent(t, "2 %"), 60*mm)), tables.ErrOutsideTable, []string{"100 mm"}, "60 mm,"},
+		"a flat drain":  {second(e.DrainOfSize(0.5, percent(t, "0.1 %"), 100*mm)), tables.ErrOutsideTable, []string{"flatter"}, "the table has no"},
+	} {
+		if !errors.Is(tt.err, tt.kind) {
+			t.Errorf("%s: %v", name, tt.err)
+			continue
+		}
+		for _, s := range tt.says {
+			if !strings.Contains(tt.err.Error(), s) {
+				t.Errorf("%s: %v does not say %q", name, tt.err, s)
+			}
+		}
+		if strings.Contains(tt.err.Error(), tt.never) {
+			t.Errorf("%s: %v says %q", name, tt.err, tt.never)
+		}
+	}
+}
+
+func second[T any](_ T, err error) error { return err }
+
+// TestSmallDrop: Table 5 gives small branches of system II a drop of their own, and only those without a vent.
+func TestSmallDrop(t *testing.T) {
+	e := european(t)
+	for _, tt := range []struct {
+		system string
+		vented bool
+		want   string
+	}{{"II", false, "3.0"}, {"II", true, ""}, {"I", false, ""}, {"I", true, ""}} {
+		if l, err := e.BranchLimits(tt.system, tt.vented); err != nil || l.MaxDropSmall.Value != tt.want {
+			t.Errorf("%s, %v: %+v, %v", tt.system, tt.vented, l.MaxDropSmall, err)
+		}
+	}
+}
+
+// TestVariantNotStated: an appliance with variants is not taken for one of them.
+func TestVariantNotStated(t *testing.T) {
+	e := european(t)
+	for variant, want := range map[string]string{"to-6-kg": "", "to-12-kg": "", "": "to-12-kg", "to-9-kg": "to-12-kg"} {
+		_, err := e.Load("I", []Appliance{{Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1}, Variant: variant}})
+		if (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v", variant, err)
+		}
+	}
+}
