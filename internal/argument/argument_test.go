@@ -75,3 +75,16 @@ func TestLitres(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// TestBare: a length under a hundredth of a millimetre is a number whose unit was forgotten; none is none.
+func TestBare(t *testing.T) {
+	for x, bare := range map[units.Length]bool{0: false, 40: true, -40: true, 9_999: true, -9_999: true, 10_000: false, -10_000: false,
+		units.Inch: false, -units.Foot: false} {
+		if got := Bare(x) != ""; got != bare {
+			t.Errorf("%d nm: %v", int64(x), got)
+		}
+		if err := CheckBare("length", x); (err != nil) != bare || bare && !errors.Is(err, units.ErrRange) {
+			t.Errorf("%d nm: %v", int64(x), err)
+		}
+	}
+}

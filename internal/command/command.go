@@ -164,12 +164,19 @@ func Write(files []File, force bool, out io.Writer) error {
 // Progress returns what tells, on a terminal, how far long work is: at most once a second,
 // and nothing in the first. Where w is a file, a pipe or anything else nothing is told.
 func Progress(w io.Writer, program string) func(text string) {
-	if f, ok := w.(*os.File); ok {
-		if info, err := f.Stat(); err == nil && info.Mode()&os.ModeCharDevice != 0 {
-			return progress(w, program, time.Now)
-		}
+	if terminal(w) {
+		return progress(w, program, time.Now)
 	}
 	return func(string) {}
+}
+
+func terminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
 }
 
 func progress(w io.Writer, program string, now func() time.Time) func(text string) {

@@ -11,7 +11,7 @@ import (
 )
 
 func TestLine(t *testing.T) {
-	line := command.Line{Name: "dig", Args: "[flags] trench.json", Text: "Digs.", Example: "dig -deep trench.json", Most: 1}
+	line := command.Line{Name: "dig", Args: "[flags] trench.json", Text: "Digs.", Example: "dig -deep trench.json", Status: "1 if it caves in", Most: 1}
 	for _, tt := range []struct {
 		args         string
 		files        string
@@ -22,7 +22,7 @@ func TestLine(t *testing.T) {
 		{args: "a.json -deep", files: "a.json", deep: true},
 		{args: "-deep a.json", files: "a.json", deep: true},
 		{args: ""},
-		{args: "-h", done: true, out: "dig -deep trench.json"},
+		{args: "-h", done: true, out: "dig -deep trench.json\n\nExit status: 1 if it caves in.\n"},
 		{args: "a.json b.json", done: true, status: command.Refused, errText: "one file too many"},
 		{args: "-wide", done: true, status: command.Refused, errText: "-wide"},
 	} {
@@ -79,5 +79,14 @@ func TestFold(t *testing.T) {
 		strings.Repeat("x", 200) + "\n"
 	if got := out.String(); got != strings.ReplaceAll(want, "word \n", "word\n") {
 		t.Errorf("%q", got)
+	}
+}
+
+// TestNoStatus: help of a program that only ends well says nothing of how it ends.
+func TestNoStatus(t *testing.T) {
+	var out bytes.Buffer
+	line := command.Line{Name: "dig", Text: "Digs."}
+	if line.Parse(&flag.FlagSet{}, []string{"-h"}, &out, io.Discard); strings.Contains(out.String(), "status") || !strings.Contains(out.String(), "Digs.") {
+		t.Error(out.String())
 	}
 }

@@ -1,6 +1,8 @@
 package command
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -21,5 +23,25 @@ func TestProgress(t *testing.T) {
 	b.Reset()
 	if Progress(&b, "fit")("far"); b.Len() > 0 {
 		t.Errorf("told to no terminal: %q", &b)
+	}
+}
+
+// TestTerminal: a device of characters is one, a file, a closed one and what is no file are none.
+func TestTerminal(t *testing.T) {
+	file, err := os.Create(filepath.Join(t.TempDir(), "told"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	device, err := os.Open(os.DevNull)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if terminal(file) || !terminal(device) || terminal(&strings.Builder{}) {
+		t.Error("only the device is a terminal")
+	}
+	file.Close()
+	device.Close()
+	if terminal(file) || terminal(device) {
+		t.Error("told to what is closed")
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -242,6 +243,60 @@ func TestMove(t *testing.T) {
 	} {
 		if got := metric.Move(c.value, c.limit); got != c.want {
 			t.Errorf("from %v to %v: %s, want %s", c.value, c.limit, got, c.want)
+		}
+	}
+}
+
+// TestRounded: figures as the trade reads them, and a margin that is the difference of the two beside it; what
+// rounds away keeps its sign.
+func TestRounded(t *testing.T) {
+	const foot, in = units.Foot, units.Inch
+	grade := func(s string) slope.Grade {
+		g, err := slope.Parse(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	trade := &finding.Trade{Names: map[string]bool{"pipe-size": true}, Round: func(q fmt.Stringer) fmt.Stringer {
+		if l, ok := q.(units.Length); ok {
+			return l.Round(in, units.HalfUp)
+		}
+		return q
+	}}
+	for _, tt := range []struct{ is, want tables.Finding }{
+		{tables.Finding{Value: 9*foot + 17*in/4, Limit: 8*foot + in/4, Margin: -16 * in}, tables.Finding{Value: 9*foot + 4*in, Limit: 8 * foot, Margin: -16 * in}},
+		{tables.Finding{Value: 9*foot + 35*in/8, Limit: 8*foot + 5*in/8, Margin: -63 * in / 4}, tables.Finding{Value: 9*foot + 4*in, Limit: 8*foot + in, Margin: -15 * in}},
+		{tables.Finding{Value: 7*foot + 3*in/8, Limit: 8 * foot, Margin: 93 * in / 8}, tables.Finding{Value: 7 * foot, Limit: 8 * foot, Margin: foot}},
+		{tables.Finding{Value: 8*foot + in/4, Limit: 8 * foot, Margin: -in / 4}, tables.Finding{Value: 8 * foot, Limit: 8 * foot, Margin: -in / 4}},
+		{tables.Finding{Value: 8*foot + in/4, Limit: 8*foot + in/4, Margin: units.Length(0)}, tables.Finding{Value: 8 * foot, Limit: 8 * foot, Margin: units.Length(0)}},
+		{tables.Finding{Value: 9*foot + 17*in/4}, tables.Finding{Value: 9*foot + 4*in}},
+		{tables.Finding{Value: finding.Word("level"), Limit: foot + in/4, Margin: in / 4}, tables.Finding{Value: finding.Word("level"), Limit: foot, Margin: units.Length(0)}},
+		{tables.Finding{Rule: "pipe-size", Value: 3 * in / 2, Limit: 2 * in, Margin: -in / 2}, tables.Finding{Rule: "pipe-size", Value: 3 * in / 2, Limit: 2 * in, Margin: -in / 2}},
+		{tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: grade("1:47")}, tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: finding.Word("2.13 %")}},
+		{tables.Finding{Value: grade("2 %"), Limit: grade("2 %"), Margin: slope.Grade{}}, tables.Finding{Value: grade("2 %"), Limit: grade("2 %"), Margin: finding.Word("0 %")}},
+		{tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: grade("1 %")}, tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: grade("1 %")}},
+	} {
+		if got := trade.Rounded(tt.is); got.Value != tt.want.Value || got.Limit != tt.want.Limit || got.Margin != tt.want.Margin {
+			t.Errorf("%v, %v, %v: %v, %v, %v; want %v", tt.is.Value, tt.is.Limit, tt.is.Margin, got.Value, got.Limit, got.Margin, tt.want.Margin)
+		}
+	}
+}
+
+// TestSentenceOfNumbers: the difference of two figures as they are printed, or that it is less than they tell.
+func TestSentenceOfNumbers(t *testing.T) {
+	tenths := func(q fmt.Stringer) string {
+		if v, ok := q.(units.Velocity); ok {
+			return fmt.Sprintf("%.1f ft/s", float64(v/units.FootPerSecond))
+		}
+		return q.String()
+	}
+	for v, want := range map[float64]string{8.26: "8.3 ft/s; limit 8.0 ft/s: 0.3 ft/s too fast.", 8.04: "8.0 ft/s; limit 8.0 ft/s: just too fast.",
+		18: "18.0 ft/s; limit 8.0 ft/s: 10.0 ft/s too fast."} {
+		j := finding.New(rules, finding.Options{Print: tenths})
+		finding.AtMost(j, finding.Case{Rule: "drain-load", Place: "A"}, units.Velocity(v)*units.FootPerSecond, 8*units.FootPerSecond, finding.Say("The water", "too fast", ""))
+		if got := j.Findings()[0].Reason; got != "The water at A is "+want {
+			t.Errorf("%v: %s", v, got)
 		}
 	}
 }
