@@ -40,3 +40,42 @@ func TestColebrookWhiteEnds(t *testing.T) {
 		}
 	}
 }
+
+// TestColebrookWhiteByFriction: the velocity found in one step is that at which the friction of
+// Darcy and Weisbach, with the factor of Colebrook and White found by repetition, uses up the
+// fall. In a smooth pipe the viscosity decides alone.
+func TestColebrookWhiteByFriction(t *testing.T) {
+	for _, k := range []float64{0, 0.03, 0.6, 1.5} { // mm
+		for _, nu := range []float64{1.004e-6, 1.31e-6} {
+			for _, depth := range []float64{0.3, 0.5, 1} {
+				const bore, gravity = 0.146, 9.80665
+				fall := 0.01
+				grade, err := slope.Percent(100 * fall)
+				if err != nil {
+					t.Fatal(err)
+				}
+				_, got, err := ColebrookWhiteFlow(units.Millimetres(1000*bore), grade, units.Millimetres(k), units.KinematicViscosity(nu), depth)
+				if err != nil {
+					t.Fatal(err)
+				}
+				angle := 2 * math.Acos(1-2*depth)
+				across := bore * (1 - math.Sin(angle)/angle) // four times the hydraulic radius
+				low, high := 0.0, 10.0
+				for range 60 {
+					v, factor := (low+high)/2, 0.02
+					for range 60 {
+						factor = math.Pow(-2*math.Log10(k/1000/(3.7*across)+2.51*nu/(v*across*math.Sqrt(factor))), -2)
+					}
+					if factor*v*v/(2*gravity*across) > fall {
+						high = v
+					} else {
+						low = v
+					}
+				}
+				if math.Abs(float64(got)-low) > 1e-6*low {
+					t.Errorf("k %v mm, nu %v, depth %v: %v m/s, by friction %v", k, nu, depth, float64(got), low)
+				}
+			}
+		}
+	}
+}
