@@ -1379,7 +1379,8 @@ func TestNearestDrainSize(t *testing.T) {
 		{7000, 2, 15 * units.Inch, false}, {7001, 2, 15 * units.Inch, true},
 		{26, 16, 2 * units.Inch, false}, {26, 8, 3 * units.Inch, false},
 	} {
-		got, ok, err := ipc.NearestDrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: dwv.FixtureUnits(tt.load) * dwv.FixtureUnit, Grade: grade(tt.thirty)})
+		load := dwv.FixtureUnits(tt.load) * dwv.FixtureUnit
+		got, ok, err := ipc.NearestDrainSize(dwv.DrainQuery{Part: dwv.Drain, Load: load, Grade: grade(tt.thirty)})
 		if !ok || got.Size != tt.want || (err != nil) != tt.full {
 			t.Errorf("%d dfu at %d/32 in/ft: %v, %v, %v; want %v", tt.load, tt.thirty, got.Size, ok, err, tt.want)
 		}
@@ -1389,8 +1390,9 @@ func TestNearestDrainSize(t *testing.T) {
 // TestDroppedRules: a rule that a town drops is among what the code tells of it.
 func TestDroppedRules(t *testing.T) {
 	shelf, err := tables.Embedded().With(fstest.MapFS{
-		"sources.csv":        {Data: []byte("id,title,publisher,edition,year,url,note\nmillbrook,Millbrook Plumbing Ordinance,Village of Millbrook,,2023,,\n")},
-		"ipc-2021/rules.csv": {Data: []byte("# id: ipc-2021/rules\n# source: millbrook\nop,rule,value,unit,section,status\ndrop,below-ground-min-size,,,,\n")},
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nmillbrook,Ordinance,Village,,2023,,\n")},
+		"ipc-2021/rules.csv": {Data: []byte("# id: ipc-2021/rules\n# source: millbrook\n" +
+			"op,rule,value,unit,section,status\ndrop,below-ground-min-size,,,,\n")},
 	})
 	if err != nil {
 		t.Fatal(err)

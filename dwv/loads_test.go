@@ -181,7 +181,8 @@ func TestContinuousEdges(t *testing.T) {
 
 // TestContinuousRule: a rate in a unit that no flow is known by, or without a number, is told when the code is read.
 func TestContinuousRule(t *testing.T) {
-	for rate, want := range map[string]string{"2,dfu/gpm": "", "2,dfu/cfs": `"2 dfu/cfs"`, "two,dfu/gpm": "two", "-2,dfu/gpm": `"-2 dfu/gpm"`} {
+	for rate, want := range map[string]string{"2,dfu/gpm": "", "2,dfu/cfs": `"2 dfu/cfs"`, "two,dfu/gpm": "two",
+		"-2,dfu/gpm": `"-2 dfu/gpm"`} {
 		_, err := ownCode(map[string]string{"fixtures": fixtureHead + "p,a,,,,,,2,,,,read\n",
 			"rules": "# key: rule\nrule,value,unit,section,what,src,status\ncontinuous-flow-load," + rate + ",,load,,read\n"})
 		if (err == nil) != (want == "") || !strings.Contains(errorText(err), want) {

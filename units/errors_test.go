@@ -28,7 +28,8 @@ func TestFaultPlace(t *testing.T) {
 		fault units.Fault
 		want  string
 	}{
-		{units.Fault{File: "hall.json", Line: 3, Column: 7, Item: "W3", Field: "length", Err: units.ErrRange}, "hall.json:3:7: W3: length: " + units.ErrRange.Error()},
+		{units.Fault{File: "hall.json", Line: 3, Column: 7, Item: "W3", Field: "length", Err: units.ErrRange},
+			"hall.json:3:7: W3: length: " + units.ErrRange.Error()},
 		{units.Fault{File: "hall.json", Line: 3, Item: "W3", Err: units.ErrRange}, "hall.json:3: W3: " + units.ErrRange.Error()},
 		{units.Fault{File: "hall.json", Column: 7, Field: "length", Err: units.ErrRange}, "hall.json: length: " + units.ErrRange.Error()},
 		{units.Fault{Line: 3, Column: 7, Err: units.ErrRange}, units.ErrRange.Error()},
@@ -42,7 +43,8 @@ func TestFaultPlace(t *testing.T) {
 // TestCutNumber: the number is exact, as a fraction in its lowest powers of ten, and what follows is left.
 func TestCutNumber(t *testing.T) {
 	for text, want := range map[string]string{
-		"1:48": "1/1 :48", "3/8 in": "3/8  in", "6 3/8:12": "51/8 :12", "6-3/8": "51/8 ", "12.5%": "125/10 %", "1.20": "12/10 ", "2e3x": "2000/1 x", "0.0": "0/1 ",
+		"1:48": "1/1 :48", "3/8 in": "3/8  in", "6 3/8:12": "51/8 :12", "6-3/8": "51/8 ",
+		"12.5%": "125/10 %", "1.20": "12/10 ", "2e3x": "2000/1 x", "0.0": "0/1 ",
 	} {
 		num, den, rest, err := units.CutNumber(text)
 		if got := fmt.Sprintf("%d/%d %s", num, den, rest); err != nil || got != want {

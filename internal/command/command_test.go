@@ -11,7 +11,8 @@ import (
 )
 
 func TestLine(t *testing.T) {
-	line := command.Line{Name: "dig", Args: "[flags] trench.json", Text: "Digs.", Example: "dig -deep trench.json", Status: "1 if it caves in", Most: 1}
+	line := command.Line{Name: "dig", Args: "[flags] trench.json", Text: "Digs.", Example: "dig -deep trench.json",
+		Status: "1 if it caves in", Most: 1}
 	for _, tt := range []struct {
 		args         string
 		files        string
@@ -86,7 +87,8 @@ func TestFold(t *testing.T) {
 func TestNoStatus(t *testing.T) {
 	var out bytes.Buffer
 	line := command.Line{Name: "dig", Text: "Digs."}
-	if line.Parse(&flag.FlagSet{}, []string{"-h"}, &out, io.Discard); strings.Contains(out.String(), "status") || !strings.Contains(out.String(), "Digs.") {
-		t.Error(out.String())
+	line.Parse(&flag.FlagSet{}, []string{"-h"}, &out, io.Discard)
+	if text := out.String(); strings.Contains(text, "status") || !strings.Contains(text, "Digs.") {
+		t.Error(text)
 	}
 }

@@ -264,21 +264,28 @@ func TestRounded(t *testing.T) {
 		}
 		return q
 	}}
-	for _, tt := range []struct{ is, want tables.Finding }{
-		{tables.Finding{Value: 9*foot + 17*in/4, Limit: 8*foot + in/4, Margin: -16 * in}, tables.Finding{Value: 9*foot + 4*in, Limit: 8 * foot, Margin: -16 * in}},
-		{tables.Finding{Value: 9*foot + 35*in/8, Limit: 8*foot + 5*in/8, Margin: -63 * in / 4}, tables.Finding{Value: 9*foot + 4*in, Limit: 8*foot + in, Margin: -15 * in}},
-		{tables.Finding{Value: 7*foot + 3*in/8, Limit: 8 * foot, Margin: 93 * in / 8}, tables.Finding{Value: 7 * foot, Limit: 8 * foot, Margin: foot}},
-		{tables.Finding{Value: 8*foot + in/4, Limit: 8 * foot, Margin: -in / 4}, tables.Finding{Value: 8 * foot, Limit: 8 * foot, Margin: -in / 4}},
-		{tables.Finding{Value: 8*foot + in/4, Limit: 8*foot + in/4, Margin: units.Length(0)}, tables.Finding{Value: 8 * foot, Limit: 8 * foot, Margin: units.Length(0)}},
-		{tables.Finding{Value: 9*foot + 17*in/4}, tables.Finding{Value: 9*foot + 4*in}},
-		{tables.Finding{Value: finding.Word("level"), Limit: foot + in/4, Margin: in / 4}, tables.Finding{Value: finding.Word("level"), Limit: foot, Margin: units.Length(0)}},
-		{tables.Finding{Rule: "pipe-size", Value: 3 * in / 2, Limit: 2 * in, Margin: -in / 2}, tables.Finding{Rule: "pipe-size", Value: 3 * in / 2, Limit: 2 * in, Margin: -in / 2}},
-		{tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: grade("1:47")}, tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: finding.Word("2.13 %")}},
-		{tables.Finding{Value: grade("2 %"), Limit: grade("2 %"), Margin: slope.Grade{}}, tables.Finding{Value: grade("2 %"), Limit: grade("2 %"), Margin: finding.Word("0 %")}},
-		{tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: grade("1 %")}, tables.Finding{Value: grade("2 %"), Limit: grade("1 %"), Margin: grade("1 %")}},
+	type figures struct{ value, limit, margin fmt.Stringer }
+	const over, half = 8*foot + in/4, 3 * in / 2
+	level, steep := finding.Word("level"), grade("2 %")
+	for _, tt := range []struct {
+		rule     string
+		is, want figures
+	}{
+		{"", figures{9*foot + 17*in/4, over, -16 * in}, figures{9*foot + 4*in, 8 * foot, -16 * in}},
+		{"", figures{9*foot + 35*in/8, 8*foot + 5*in/8, -63 * in / 4}, figures{9*foot + 4*in, 8*foot + in, -15 * in}},
+		{"", figures{7*foot + 3*in/8, 8 * foot, 93 * in / 8}, figures{7 * foot, 8 * foot, foot}},
+		{"", figures{over, 8 * foot, -in / 4}, figures{8 * foot, 8 * foot, -in / 4}},
+		{"", figures{over, over, 0 * foot}, figures{8 * foot, 8 * foot, 0 * foot}},
+		{"", figures{9*foot + 17*in/4, nil, nil}, figures{9*foot + 4*in, nil, nil}},
+		{"", figures{level, foot + in/4, in / 4}, figures{level, foot, 0 * foot}},
+		{"pipe-size", figures{half, 2 * in, -in / 2}, figures{half, 2 * in, -in / 2}},
+		{"", figures{steep, grade("1 %"), grade("1:47")}, figures{steep, grade("1 %"), finding.Word("2.13 %")}},
+		{"", figures{steep, steep, slope.Grade{}}, figures{steep, steep, finding.Word("0 %")}},
+		{"", figures{steep, grade("1 %"), grade("1 %")}, figures{steep, grade("1 %"), grade("1 %")}},
 	} {
-		if got := trade.Rounded(tt.is); got.Value != tt.want.Value || got.Limit != tt.want.Limit || got.Margin != tt.want.Margin {
-			t.Errorf("%v, %v, %v: %v, %v, %v; want %v", tt.is.Value, tt.is.Limit, tt.is.Margin, got.Value, got.Limit, got.Margin, tt.want.Margin)
+		f := trade.Rounded(tables.Finding{Rule: tt.rule, Value: tt.is.value, Limit: tt.is.limit, Margin: tt.is.margin})
+		if got := (figures{f.Value, f.Limit, f.Margin}); got != tt.want {
+			t.Errorf("%v: %v, want %v", tt.is, got, tt.want)
 		}
 	}
 }
@@ -291,10 +298,14 @@ func TestSentenceOfNumbers(t *testing.T) {
 		}
 		return q.String()
 	}
-	for v, want := range map[float64]string{8.26: "8.3 ft/s; limit 8.0 ft/s: 0.3 ft/s too fast.", 8.04: "8.0 ft/s; limit 8.0 ft/s: just too fast.",
-		18: "18.0 ft/s; limit 8.0 ft/s: 10.0 ft/s too fast."} {
+	for v, want := range map[float64]string{
+		8.26: "8.3 ft/s; limit 8.0 ft/s: 0.3 ft/s too fast.",
+		8.04: "8.0 ft/s; limit 8.0 ft/s: just too fast.",
+		18:   "18.0 ft/s; limit 8.0 ft/s: 10.0 ft/s too fast.",
+	} {
 		j := finding.New(rules, finding.Options{Print: tenths})
-		finding.AtMost(j, finding.Case{Rule: "drain-load", Place: "A"}, units.Velocity(v)*units.FootPerSecond, 8*units.FootPerSecond, finding.Say("The water", "too fast", ""))
+		at := finding.Case{Rule: "drain-load", Place: "A"}
+		finding.AtMost(j, at, units.Velocity(v)*units.FootPerSecond, 8*units.FootPerSecond, finding.Say("The water", "too fast", ""))
 		if got := j.Findings()[0].Reason; got != "The water at A is "+want {
 			t.Errorf("%v: %s", v, got)
 		}
