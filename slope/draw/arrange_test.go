@@ -56,6 +56,15 @@ func TestArrange(t *testing.T) {
 	if at[stacks[0][2]].Y == at[foot].Y || at[stacks[1][0]].Y == at[foot].Y {
 		t.Error("the branch of a stack, or a second stack, lies over the drain")
 	}
+	parent, step = []int32{-1}, []units.Length{0}
+	foot = add(0, 10*units.Foot) // where the drain ends, with two stacks
+	first, second := add(foot, 0), add(foot, 0)
+	add(first, 6*units.Foot)
+	add(second, 5*units.Foot)
+	if at = draw.Arrange(parent, step); at[first] != at[foot] || at[second] == at[foot] {
+		t.Errorf("two stacks hide each other, or none stands on its foot: %v and %v on %v", at[first], at[second],
+			at[foot])
+	}
 	if got := draw.Arrange([]int32{1, 0}, make([]units.Length, 2)); got[0] != got[1] {
 		t.Error("nodes of a cycle do not stay at the origin")
 	}
