@@ -720,7 +720,8 @@ func (l *Layout) carry(fault faulter) {
 				fault("points", int(i), pointItem(p.ID), "line", err)
 			} else if s != from && !(s == Recirculated && from == Hot) {
 				fault("points", int(i), pointItem(p.ID), "line",
-					fmt.Errorf("%w: %v, but the water that reaches it is %v", tables.ErrQuery, s, from))
+					fmt.Errorf("%w: %v, but the water that reaches it is %v: a line is cold up to a heater, and "+
+						"hot below it", tables.ErrQuery, s, from))
 			}
 		}
 		if p.Device.heater() && s != Cold && !(s == Hot) {

@@ -115,7 +115,8 @@ func TestParseFaults(t *testing.T) {
 			`base.json:6:23: point "A": from: not possible: no point or source "street"`},
 		{"twice", `"id": "B"`, `"id": "A"`, `base.json:8:10: point "A": id: not possible: the id is given twice`},
 		{"hot on cold", `"from": "A", "length": "8 ft"`, `"from": "A", "line": "hot", "length": "8 ft"`,
-			`point "B": line: not possible: hot, but the water that reaches it is cold`},
+			`point "B": line: not possible: hot, but the water that reaches it is cold: a line is ` +
+				`cold up to a heater, and hot below it`},
 		{"port on the wrong line", `"hot": "H"`, `"hot": "B"`,
 			`base.json:11:87: fixture "L": hot: not possible: point "B" carries cold water`},
 		{"port nowhere", `"hot": "H"`, `"hot": "HH"`, `fixture "L": hot: not possible: no point "HH"`},

@@ -224,7 +224,7 @@ func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, er
 	if j.drains != nil {
 		s, err := j.SizeDrains(code)
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("drains: %w", err)
 		}
 		t, err := s.TakeOff(drains.TakeOffOptions{WastePercent: o.WastePercent, Stick: stick, MetricStick: metricStick,
 			Initial: initialFill})
@@ -236,7 +236,7 @@ func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, er
 	if j.water != nil {
 		s, err := j.SizeWater(code, supply.Options{})
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("water lines: %w", err)
 		}
 		t, err := s.TakeOff(supply.TakeOffOptions{WastePercent: o.WastePercent})
 		if err != nil {
