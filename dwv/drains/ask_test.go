@@ -342,6 +342,15 @@ var answers = map[string]answer{
 		return []func(*Data){func(d *Data) { pointOf(d, f.Place).Fixture.Kind = "floor-drain" },
 			func(d *Data) { pointOf(d, f.Place).Drip = false }}
 	},
+	"outlet-size designer": func(s *Sizing, f *tables.Finding) []func(*Data) {
+		return setTo(func(d *Data, x units.Length) {
+			for i := range d.Systems {
+				if o := &d.Systems[i].Outlet; o.ID == f.Place {
+					o.Size = x
+				}
+			}
+		}, 2*in, 6*in)
+	},
 	"sump-inlet designer": func(s *Sizing, f *tables.Finding) []func(*Data) {
 		return setTo(func(d *Data, x units.Length) {
 			o := &d.Systems[0].Outlet
@@ -506,6 +515,7 @@ var wordOf = map[string]string{
 	"size-reduction authority":       "may it shrink: yes or no",
 	"stack-base-branch designer":     "how far from the foot: far enough or not",
 	"stack-length authority":         "the greatest length, of which the tables have no row",
+	"system-apart authority":         "may it discharge by an air gap: yes or no",
 	"trap-arm-length authority":      "the greatest length, of which the tables have no row",
 	"trap-arm-riser authority":       "may the arm drop: yes or no",
 	"trap-arm-shared designer":       "how they are vented together, which is judged then",

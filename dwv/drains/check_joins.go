@@ -280,6 +280,8 @@ func (j *judge) apart(i int32, pt *Point) {
 	case (sys.Kind == ClearWater || sys.Kind == Storm) && j.sizing.fixture[i] >= 0 && !takesClearWater(kind) &&
 		!slices.Contains(sys.Admits, kind):
 		why = j.Text("what people wash with drains there, and system %s is %s", sys.ID, sys.Kind)
+	default:
+		why = j.apartIndirect(pt, sys)
 	}
 	j.Holds(why == "", finding.Case{Rule: "system-apart", Place: pt.ID}, func() finding.Words {
 		if why == "" {
@@ -288,6 +290,29 @@ func (j *judge) apart(i int32, pt *Point) {
 		return finding.Words{Reason: j.Text("The %s at %s does not belong here: %s.", spaced(kind), pt.ID, why),
 			Fix: "Drain it into another system."}
 	})
+}
+
+// apartIndirect says why something that discharges into the receptor at a point may not drain
+// into its system, and asks about human waste, which no receptor should take.
+func (j *judge) apartIndirect(pt *Point, sys *System) (why string) {
+	if pt.Receptor == nil {
+		return ""
+	}
+	for k := range pt.Receptor.Indirect {
+		kind := pt.Receptor.Indirect[k].Kind
+		clean := sys.Kind == ClearWater || sys.Kind == Storm
+		switch {
+		case slices.Contains(sys.Refuses, kind):
+			return j.Text("system %s refuses the waste of the %s that discharges into it", sys.ID, spaced(kind))
+		case carriesSoil(kind):
+			j.Ask("system-apart", pt.ID, tables.Authority, j.Text("A %s is drawn as discharging into the receptor at %s by "+
+				"an air gap; human waste drains by a closed pipe.", spaced(kind), pt.ID), "Connect it to a soil drain.",
+				tables.Citation{})
+		case clean && !takesClearWater(kind) && !slices.Contains(sys.Admits, kind):
+			return j.Text("the waste of the %s discharges into it, and system %s is %s", spaced(kind), sys.ID, sys.Kind)
+		}
+	}
+	return ""
 }
 
 // apartWords asks about words of the apart rule that are no fixture and that no point

@@ -700,6 +700,12 @@ func (j *judge) outlet(s int32) {
 		largest = max(largest, j.sizing.size[k])
 	}
 	o := &j.layout.Systems[s].Outlet
+	if o.Kind == ToDrain && o.Size == 0 && largest > 0 {
+		j.Ask("outlet-size", o.ID, tables.Designer, j.Text("The layout does not say how large the drain at %s is, which is "+
+			"there already; a pipe of %v runs into it.", o.ID, nominal(largest)),
+			"Uncover and measure it, state its size (outlet: size), and find out what drains into it already.",
+			tables.Citation{})
+	}
 	if largest == 0 || o.Size < largest {
 		return // a shrinking drain is reported with the run that does
 	}

@@ -271,12 +271,7 @@ func (j *judge) island(v int32, heights ventHeights) {
 	}
 	j.islandRise(v, heights)
 	if r, ok := j.code.Rule("island-vent-drains"); ok {
-		said := "the low end drains at " + x.Drains + "."
-		if x.Drains == "" {
-			said = "the low end drains into nothing that is drawn."
-		}
-		j.islandSays(sided(ruleIsland, x.ID, "drains", r.Cite), x.Drains != "", said,
-			"Name the drain that its low end runs into (drains).")
+		j.islandDrains(v, heights, r)
 	}
 	if r, ok := j.code.Rule("island-vent-cleanout"); ok {
 		said := "a cleanout lets it be rodded."
@@ -300,6 +295,46 @@ func (j *judge) islandSays(m finding.Case, ok bool, said, fix string) {
 	j.Holds(ok, m, func() finding.Words {
 		return finding.Words{Reason: "Island vent " + m.Place + ": " + said, Fix: fix}
 	})
+}
+
+// islandDrains judges where the low end of an island vent drains: into a drain that is drawn,
+// not lower than the middle of that drain, and by some codes downstream of the fixture.
+func (j *judge) islandDrains(v int32, heights ventHeights, r tables.Rule) {
+	x, t := &j.layout.Vents[v], j.tree
+	low, below, at, down := heights.start[v], false, heights.start[v], false
+	for k := range x.Runs {
+		at += rise(&x.Runs[k])
+		down = down || x.Runs[k].Direction == VentDown
+		below = below || x.Runs[k].Direction == VentBelowFloor
+		low = min(low, at)
+	}
+	if floor := j.layout.FinishedFloor; down && below && low > floor {
+		j.Ask(ruleIsland, x.ID, tables.Designer, j.Text("The part of island vent %s that is drawn below the floor lies %v "+
+			"above it by the runs before it.", x.ID, low-floor), "Give the run that goes down its whole length.", r.Cite)
+	}
+	ok, fix := false, "Name the drain that its low end runs into (drains)."
+	said := "the low end drains into nothing that is drawn."
+	if x.Drains != "" {
+		d, lead := t.index[x.Drains], "Lead it into the flat drain downstream of the fixture."
+		ok, fix = true, "Let it turn down less far, or lead it into a drain that lies lower."
+		middle := j.levels.upper[d] + j.sizing.pipe[d].Bore/2
+		if t.point(d).Run.Vertical {
+			middle = j.levels.lower[d]
+		}
+		said = "the low end drains at " + x.Drains + "."
+		switch {
+		case r.String() == "downstream" && (t.point(d).Run.Vertical || !t.drainsBy(t.vents.from[v], d)):
+			ok, fix = false, lead
+			said = "the low end drains at " + x.Drains + ", which is no flat drain downstream of the fixture."
+		case down && low < middle:
+			ok = false
+			said = j.Text("the low end lies %v lower than the drain at %s that it is to run into.", middle-low, x.Drains)
+		case t.point(d).Run.Vertical && low > j.levels.upper[d]:
+			ok, fix = false, "Name the drain that it runs into."
+			said = j.Text("the low end lies %v above the upper end of the drain at %s.", low-j.levels.upper[d], x.Drains)
+		}
+	}
+	j.islandSays(sided(ruleIsland, x.ID, "drains", r.Cite), ok, said, fix)
 }
 
 // islandRise judges how high the vent of an island rises before it turns down: over the
@@ -630,9 +665,7 @@ func (j *judge) wetOrders() []wetOrder {
 	g, t := &j.tree.vents, j.tree
 	order := make([]wetOrder, len(j.layout.Vents))
 	place := make([]int32, t.len()) // along the stretch that a wet vent vents, from 1
-	first := make([]int32, len(order))
 	for v := range order {
-		first[v] = -1
 		if j.layout.Vents[v].Kind != VentWet || g.from[v] < 0 || g.end[v] < 0 {
 			continue
 		}
@@ -640,14 +673,12 @@ func (j *judge) wetOrders() []wetOrder {
 		for i := g.from[v]; int(i) >= t.outlets; i = t.parent[i] {
 			place[i] = n
 			n++
-			if first[v] < 0 && !t.point(i).Run.Vertical {
-				first[v] = i
-			}
 			if i == g.end[v] {
 				break
 			}
 		}
 	}
+	first := j.firstOnWet(place)
 	for i := int32(t.outlets); int(i) < t.len(); i++ {
 		pt, v := t.point(i), j.routes.serving[i]
 		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil {
@@ -662,7 +693,7 @@ func (j *judge) wetOrders() []wetOrder {
 		case at > o.otherAt || at == o.otherAt && pt.ID < j.id(o.other):
 			o.other, o.otherAt = i, at
 		}
-		if j.routes.reached[i] == first[v] && j.routes.shared[i] > 0 && first[v] != g.from[v] {
+		if j.routes.reached[i] == first[v] && j.routes.shared[i] > 0 {
 			if o.upstream == 0 || pt.ID < j.id(o.first) {
 				o.first = i
 			}
@@ -670,6 +701,27 @@ func (j *judge) wetOrders() []wetOrder {
 		}
 	}
 	return order
+}
+
+// firstOnWet finds, by vent, the place on a flat wet vent where other fixtures first meet the
+// drain of the dry-vented one, which may run a while on its own; -1 if none do.
+func (j *judge) firstOnWet(place []int32) []int32 {
+	t, from := j.tree, j.tree.vents.from
+	first := make([]int32, len(from))
+	for v := range first {
+		first[v] = -1
+	}
+	for i := int32(t.outlets); int(i) < t.len(); i++ {
+		v := j.routes.serving[i]
+		if v < 0 || j.layout.Vents[v].Kind != VentWet || t.point(i).Fixture == nil {
+			continue
+		}
+		at := j.routes.reached[i]
+		if at != from[v] && !t.point(at).Run.Vertical && (first[v] < 0 || place[at] < place[first[v]]) {
+			first[v] = at
+		}
+	}
+	return first
 }
 
 // wetUses counts what each wet vent serves, by vent; nil if there is none.

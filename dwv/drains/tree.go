@@ -169,6 +169,16 @@ func (t *tree) down(i int32) iter.Seq[int32] {
 	}
 }
 
+// drainsBy tells whether what drains from node i passes node d farther down.
+func (t *tree) drainsBy(i, d int32) bool {
+	for n := range t.down(i) {
+		if n == d {
+			return n != i
+		}
+	}
+	return false
+}
+
 // span returns the nodes of the points of a system, from lo up to and without hi.
 func (t *tree) span(system int32) (lo, hi int32) {
 	o := int32(t.outlets)

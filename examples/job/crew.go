@@ -84,7 +84,8 @@ func (g *grid) columnsOf(from, to int) grid {
 }
 
 // levelTable lists the elevations and the rods. The lower end of a run has a line only where
-// it is not the upper end of the next.
+// it is not the upper end of the row above, and names the point it starts from where that is
+// not the one named last.
 func (r *Report) levelTable(unit string) grid {
 	g := grid{head: []string{"trench", "point", ">station", ">pipe", ">invert" + unit, ">ft and in", ">below floor",
 		">cover", ">trench" + unit, ">rod invert", ">rod trench", ""}}
@@ -99,7 +100,7 @@ func (r *Report) levelTable(unit string) grid {
 	if r.Rods != nil {
 		rods = r.Rods.Rods
 	}
-	last, point := "", 0
+	last, above, named, point := "", "", "", 0
 	invertOf := make(map[string]Quantity, len(r.Elevations))
 	for i := range r.Elevations {
 		invertOf[r.Elevations[i].Point] = r.Elevations[i].Invert
@@ -108,21 +109,21 @@ func (r *Report) levelTable(unit string) grid {
 		e := &r.Elevations[i]
 		if e.Note == "outlet" {
 			add("outlet", e.Point, "", e, e.Invert, none, "")
-			last = ""
+			last, above, named = "", "", ""
 			continue
 		}
-		to, from := r.Drains[point].To, trench[point]
+		to, from, in := r.Drains[point].To, "", trench[point]
 		point++
 		var at []RodReading
 		at, rods = stationsOf(rods, e.Point)
 		if e.Trench == "" {
 			continue // stands above the floor: see the stubs
 		}
-		if from == last {
-			from = ""
-		} else {
-			last = from
+		follows := in == last && to == above
+		if !follows && (in != last || to != named) {
+			from, named = to, to
 		}
+		last, above = in, e.Point
 		top := none
 		for k := range at {
 			s := &at[k]
@@ -130,7 +131,7 @@ func (r *Report) levelTable(unit string) grid {
 				top = s
 				break
 			}
-			if k == 0 && s.Invert == invertOf[to] && from == "" {
+			if k == 0 && s.Invert == invertOf[to] && follows {
 				continue // read at the upper end of the run below
 			}
 			add(from, "", s.Station, outside, s.Invert, s, "")
@@ -184,7 +185,11 @@ func (r *Report) printBeam(p *page) {
 		case k.lay == "with the beam":
 			text += " at its grade, one reading along each run"
 		case k.perTen != "":
-			text += fmt.Sprintf("; rod reading increases %s per %s going down the pipe", k.perTen, per)
+			way, by := "increases", string(k.perTen)
+			if less, ok := strings.CutPrefix(by, "-"); ok {
+				way, by = "decreases", less
+			}
+			text += fmt.Sprintf("; rod reading %s %s per %s going down the pipe", way, by, per)
 		}
 		p.paragraph("  - ", "    ", text+": "+strings.Join(runs[k], " ")+".")
 	}
