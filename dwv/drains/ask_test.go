@@ -365,6 +365,15 @@ var answers = map[string]answer{
 		return setTo(func(d *Data, x units.Length) { pointOf(d, f.Place).Receptor.TrapAboveFloor = x }, in, 12*in, 60*in)
 	},
 	"island-vent designer": func(s *Sizing, f *tables.Finding) []func(*Data) {
+		if strings.Contains(f.Reason, "drawn below the floor") { // how far it goes down
+			return setTo(func(d *Data, x units.Length) {
+				for v := range d.Vents {
+					if d.Vents[v].ID == f.Place {
+						lengthenFirst(&d.Vents[v], VentDown, x)
+					}
+				}
+			}, 32*in, 72*in)
+		}
 		return setTo(func(d *Data, x units.Length) {
 			for i := s.tree.outlets; i < s.tree.len(); i++ {
 				if v := s.routes.serving[i]; v >= 0 && s.layout.Vents[v].ID == f.Place {

@@ -301,18 +301,22 @@ func (j *judge) islandSays(m finding.Case, ok bool, said, fix string) {
 // not lower than the middle of that drain, and by some codes downstream of the fixture.
 func (j *judge) islandDrains(v int32, heights ventHeights, r tables.Rule) {
 	x, t := &j.layout.Vents[v], j.tree
-	low, below, at, down := heights.start[v], false, heights.start[v], false
+	at, low, below, down := heights.start[v], units.Length(0), false, false
 	for k := range x.Runs {
 		at += rise(&x.Runs[k])
-		down = down || x.Runs[k].Direction == VentDown
 		below = below || x.Runs[k].Direction == VentBelowFloor
-		low = min(low, at)
+		switch {
+		case down:
+			low = min(low, at)
+		case x.Runs[k].Direction == VentDown:
+			low, down = at, true
+		}
 	}
 	if floor := j.layout.FinishedFloor; down && below && low > floor {
 		j.Ask(ruleIsland, x.ID, tables.Designer, j.Text("The part of island vent %s that is drawn below the floor lies %v "+
 			"above it by the runs before it.", x.ID, low-floor), "Give the run that goes down its whole length.", r.Cite)
 	}
-	ok, fix := false, "Name the drain that its low end runs into (drains)."
+	ok, fix, under := false, "Name the drain that its low end runs into (drains).", units.Length(0)
 	said := "the low end drains into nothing that is drawn."
 	if x.Drains != "" {
 		d, lead := t.index[x.Drains], "Lead it into the flat drain downstream of the fixture."
@@ -327,14 +331,20 @@ func (j *judge) islandDrains(v int32, heights ventHeights, r tables.Rule) {
 			ok, fix = false, lead
 			said = "the low end drains at " + x.Drains + ", which is no flat drain downstream of the fixture."
 		case down && low < middle:
-			ok = false
-			said = j.Text("the low end lies %v lower than the drain at %s that it is to run into.", middle-low, x.Drains)
+			ok, under = false, middle-low
+			said = j.Text("the low end lies %v lower than the drain at %s that it is to run into.", under, x.Drains)
 		case t.point(d).Run.Vertical && low > j.levels.upper[d]:
 			ok, fix = false, "Name the drain that it runs into."
 			said = j.Text("the low end lies %v above the upper end of the drain at %s.", low-j.levels.upper[d], x.Drains)
 		}
 	}
-	j.islandSays(sided(ruleIsland, x.ID, "drains", r.Cite), ok, said, fix)
+	j.Holds(ok, sided(ruleIsland, x.ID, "drains", r.Cite), func() finding.Words {
+		w := finding.Words{Reason: "Island vent " + x.ID + ": " + said, Fix: fix}
+		if under > 0 {
+			w.Value = under
+		}
+		return w
+	})
 }
 
 // islandRise judges how high the vent of an island rises before it turns down: over the

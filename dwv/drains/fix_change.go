@@ -1148,8 +1148,13 @@ func ventPast(x *problem) (list []change) {
 	return list
 }
 
-// islandDrains leads the low end of an island vent into the drain farther down.
+// islandDrains lets an island vent turn down less far where its low end lies too low, or leads
+// that into the drain farther down.
 func islandDrains(x *problem) (list []change) {
+	if by := x.up(x.value); x.value > 0 {
+		list = append(list, change{do: x.say("Let the island vent %s turn down %v less.", x.Place, by), of: "down",
+			edit: func(d *Data) { turnDownLess(&d.Vents[x.vent], by) }})
+	}
 	from := x.of.tree.vents.from[x.vent]
 	for n := range x.of.tree.down(from) {
 		if to := x.id(n); n != from && len(list) < 4 {
@@ -1158,6 +1163,15 @@ func islandDrains(x *problem) (list []change) {
 		}
 	}
 	return list
+}
+
+// turnDownLess shortens the way down of an island vent and, as far as it goes, the way up at
+// the wall, so that it ends where it did.
+func turnDownLess(v *Vent, by units.Length) {
+	lengthenFirst(v, VentDown, -by)
+	if k := len(v.Runs) - 1; v.Runs[k].Direction == VentUp && v.Runs[k].Length > by {
+		v.Runs[k].lengthen(-by)
+	}
 }
 
 // islandHigher carries an island vent higher before it turns down, by what it lacks and a step.
