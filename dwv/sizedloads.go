@@ -53,11 +53,12 @@ func (t *bySize[T]) sizes() []units.Length {
 func (t *bySize[T]) list() string { return listSizes(t.sizes()) }
 
 // noRow says that a table has no row for a size, and which of its rows is likely meant: the
-// pipe of 4 in is sold as DN 100, that of 3 in as DN 75 or DN 80.
+// pipe of 4 in is sold as DN 100 and, by its outside, as 110 mm, that of 3 in as DN 75 or DN 80.
+// Made sizes lie more than a tenth apart.
 func noRow(size units.Length, sizes []units.Length) string {
 	meant := ""
 	for _, s := range sizes {
-		if off := max(s-size, size-s); off > 0 && off <= s/20 && size%units.Millimetre == 0 {
+		if off := max(s-size, size-s); off > 0 && 10*off < max(s, size) {
 			meant = "write " + FormatSize(s) + ", if that is meant; "
 		}
 	}
