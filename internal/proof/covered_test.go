@@ -67,6 +67,11 @@ func sets(t *testing.T) (out []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for _, err := range tables.Embedded().All() {
+		if err != nil {
+			t.Fatalf("the shelf does not load, so nothing is said of its codes: %v", err)
+		}
+	}
 	for _, id := range ids {
 		set, _, _ := strings.Cut(id, "/")
 		if !slices.Contains(out, set) {

@@ -46,10 +46,10 @@ func TestReadmeCounts(t *testing.T) {
 		return float64(n)
 	}
 	if got := said(m[1]); math.Abs(got-float64(rows)) > 50 {
-		t.Errorf("README.md says %v rows, the shelf has %d", got, rows)
+		t.Errorf("README.md, \"some … rows in … tables\": it says %v rows, the shelf has %d", got, rows)
 	}
 	if got := said(m[2]); math.Abs(got-float64(count)) > 5 {
-		t.Errorf("README.md says %v tables, the shelf has %d", got, count)
+		t.Errorf("README.md, \"some … rows in … tables\": it says %v tables, the shelf has %d", got, count)
 	}
 	words := []string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 	if want := words[10*recalled/rows]; m[3] != want {
