@@ -198,3 +198,19 @@ func TestAllFaultsTogether(t *testing.T) {
 		}
 	}
 }
+
+// TestDefaultGradeToldOnce: a grade among the defaults that cannot be read is told there, and
+// not at each run that would have had it.
+func TestDefaultGradeToldOnce(t *testing.T) {
+	const point = `"points": [{"id": "A", "to": "O", "run": {"length": "9 ft", "material": "pvc-dwv"}}]}]}`
+	const outlet = `"outlet": {"id": "O", "kind": "sewer", "invert": "97 ft"}, `
+	for _, text := range []string{
+		`{"finished_floor": "100 ft", "defaults": {"grade": ".25"}, "systems": [{"id": "s", "kind": "soil", ` + outlet + point,
+		`{"finished_floor": "100 ft", "systems": [{"id": "s", "kind": "soil", "defaults": {"grade": ".25"}, ` + outlet + point,
+	} {
+		_, err := Parse("f", []byte(text))
+		if err == nil || !strings.Contains(err.Error(), "write 1/4 in/ft") || strings.Contains(err.Error(), `point "A"`) {
+			t.Errorf("%s\n%v", text, err)
+		}
+	}
+}
