@@ -263,3 +263,28 @@ func TestRiserTop(t *testing.T) {
 		}
 	}
 }
+
+// TestAsLaidDrop: the line of sinkLine enters its outlet 2 in above it. The crew's first shot, at 98'-9" where
+// 98'-8" is drawn, shows the outlet an inch high as well: at 98'-7".
+func TestAsLaidDrop(t *testing.T) {
+	l := sinkLine()
+	pt(l, "A").Run.Drop = 2 * in
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	a, err := s.AsLaid([]LaidShot{
+		{Run: "A", Along: 0, Invert: 98*ft + 9*in},
+		{Run: "A", Along: 10 * ft, Invert: 98*ft + 11*in + in/2},
+	}, LaidOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if off := a.Points[0].Off; off != in {
+		t.Errorf("the first shot lies %v off", off)
+	}
+	laid := a.Sizing()
+	if v, _ := laid.Levels().Of("A"); v.Lower.Invert != 98*ft+9*in || v.Upper.Invert != 98*ft+11*in+in/2 {
+		t.Errorf("A as laid %v to %v", v.Lower.Invert, v.Upper.Invert)
+	}
+	if got := laid.Layout().Data().Systems[0].Outlet.Invert; got != 98*ft+7*in {
+		t.Errorf("the outlet lies at %v", got)
+	}
+}
