@@ -109,7 +109,7 @@ func (j *judge) ventSize(v int32) {
 		return
 	}
 	j.sizeAtLeast(on("vent-size", x.ID, s.Citation), s.Size, s.Required, func() finding.Words {
-		return finding.Words{What: j.Text("The vent of %v from a %v drain, developed length %v,", s.Load, nominal(s.Drain),
+		return finding.Words{What: j.Text("The vent (%v from a %v drain, developed length %v)", s.Load, nominal(s.Drain),
 			s.Length), Fix: "Enlarge the vent over its whole length, or shorten it."}
 	})
 }

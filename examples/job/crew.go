@@ -10,19 +10,19 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// trenches numbers the points of the drains by trench: runs of one bearing, each going on
-// from the last. A trench is named after its system and the point it starts from.
-func trenches(g *drainsJudged) []string {
+// trenches gives each point of the drains the first run of its trench: runs of one bearing,
+// each going on from the last. Points count from nought, in the order of the sizing.
+func trenches(g *drainsJudged) []int {
 	index := make(map[string]int, g.sizing.Len())
 	var list []*drains.Point
 	g.points(func(i int, _ *drains.System, pt *drains.Point) {
 		index[pt.ID] = i
 		list = append(list, pt)
 	})
-	out := make([]string, len(list))
+	out := make([]int, len(list))
 	goesOn := make([]bool, len(list)) // a run goes on from it already
 	for i, pt := range list {
-		out[i] = pt.To
+		out[i] = i
 		if to, ok := index[pt.To]; ok && to < i && !goesOn[to] && list[to].Run.Bearing == pt.Run.Bearing &&
 			!pt.Run.Vertical {
 			out[i], goesOn[to] = out[to], true
@@ -83,9 +83,43 @@ func (g *grid) columnsOf(from, to int) grid {
 	return out
 }
 
-// levelTable lists the elevations and the rods. The lower end of a run has a line only where
-// it is not the upper end of the row above, and names the point it starts from where that is
-// not the one named last.
+// levelLine is a row of the elevations with what the crew reads along its run, and the first
+// run of its trench.
+type levelLine struct {
+	*ElevationRow
+	run    *DrainRow // nil for an outlet
+	rods   []RodReading
+	trench int
+}
+
+// levelLines puts the rows of each trench together, a trench where its first run stands.
+func (r *Report) levelLines() []levelLine {
+	lines := make([]levelLine, len(r.Elevations))
+	start := trenches(r.made.drains)
+	var rods []RodReading
+	if r.Rods != nil {
+		rods = r.Rods.Rods
+	}
+	row := make([]int, len(start)) // of each point among the elevations
+	point := 0
+	for i := range r.Elevations {
+		e := &r.Elevations[i]
+		lines[i] = levelLine{ElevationRow: e, trench: i}
+		if e.Note == "outlet" {
+			continue
+		}
+		row[point] = i
+		lines[i].run, lines[i].trench = &r.Drains[point], row[start[point]]
+		lines[i].rods, rods = stationsOf(rods, e.Point)
+		point++
+	}
+	slices.SortStableFunc(lines, func(a, b levelLine) int { return a.trench - b.trench })
+	return lines
+}
+
+// levelTable lists the elevations and the rods, trench by trench. The lower end of a run has a
+// line only where it is not the upper end of the row above, and names the point it starts from
+// where that is not the one named last.
 func (r *Report) levelTable(unit string) grid {
 	g := grid{head: []string{"trench", "point", ">station", ">pipe", ">invert" + unit, ">ft and in", ">below floor",
 		">cover", ">trench" + unit, ">rod invert", ">rod trench", ""}}
@@ -95,39 +129,30 @@ func (r *Report) levelTable(unit string) grid {
 			bare(e.Trench, unit), string(s.Reading), string(s.Trench), note)
 	}
 	outside, none := &ElevationRow{}, &RodReading{}
-	trench := trenches(r.made.drains)
-	var rods []RodReading
-	if r.Rods != nil {
-		rods = r.Rods.Rods
-	}
-	last, above, named, point := "", "", "", 0
 	invertOf := make(map[string]Quantity, len(r.Elevations))
 	for i := range r.Elevations {
 		invertOf[r.Elevations[i].Point] = r.Elevations[i].Invert
 	}
-	for i := range r.Elevations {
-		e := &r.Elevations[i]
-		if e.Note == "outlet" {
-			add("outlet", e.Point, "", e, e.Invert, none, "")
-			last, above, named = "", "", ""
+	last, above, named := -1, "", "" // the trench and the point of the row above, the start named last
+	for _, e := range r.levelLines() {
+		if e.run == nil {
+			add("outlet", e.Point, "", e.ElevationRow, e.Invert, none, "")
+			last, above, named = -1, "", ""
 			continue
 		}
-		to, from, in := r.Drains[point].To, "", trench[point]
-		point++
-		var at []RodReading
-		at, rods = stationsOf(rods, e.Point)
 		if e.Trench == "" {
 			continue // stands above the floor: see the stubs
 		}
-		follows := in == last && to == above
-		if !follows && (in != last || to != named) {
+		to, from := e.run.To, ""
+		follows := e.trench == last && to == above
+		if !follows && (e.trench != last || to != named) {
 			from, named = to, to
 		}
-		last, above = in, e.Point
+		last, above = e.trench, e.Point
 		top := none
-		for k := range at {
-			s := &at[k]
-			if k == len(at)-1 {
+		for k := range e.rods {
+			s := &e.rods[k]
+			if k == len(e.rods)-1 {
 				top = s
 				break
 			}
@@ -137,7 +162,7 @@ func (r *Report) levelTable(unit string) grid {
 			add(from, "", s.Station, outside, s.Invert, s, "")
 			from = ""
 		}
-		add(from, e.Point, top.Station, e, e.Invert, top, e.Note)
+		add(from, e.Point, top.Station, e.ElevationRow, e.Invert, top, e.Note)
 	}
 	return g
 }

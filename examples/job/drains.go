@@ -260,6 +260,9 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 			row.Cover, row.Note = "", "outside"
 		case lv.AboveFloor:
 			row.Note = "above the floor"
+		case pt.Run.Drop > 0:
+			row.Note = fmt.Sprintf("drops %s into %s, from %s", p.depth(pt.Run.Drop), pt.To,
+				w.elevation(lv.Lower.Invert))
 		}
 		if g.sizing.At(i).Size == 0 { // where the crown lies nobody knows
 			row.Crown, row.Cover = "", ""

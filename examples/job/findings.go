@@ -141,7 +141,11 @@ func (f *FindingRow) sideOfLimit() (called, off string) {
 
 func findingRow(f *tables.Finding, p printer) FindingRow {
 	source := p.cite(f.Citation)
-	if own := drains.OwnLimit(f.Rule); source == "" && f.Verdict == tables.Fail && own != "" {
+	switch own := drains.OwnLimit(f.Rule); {
+	case source != "" || f.Verdict != tables.Fail || own == "":
+	case strings.Contains(own, ", "): // fields that are held against each other
+		source = "the job itself (" + own + ")"
+	default:
 		source = "the job's own limit (" + strings.TrimSpace(own+" "+string(p.value(f.Limit))) + ")"
 	}
 	return FindingRow{compared: bareReason(f), ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict,

@@ -29,8 +29,9 @@ func TestNearest(t *testing.T) {
 		{"pex-s44", "pex-s5 pex-s4", "pex-s4"},  // in either order
 		{"ab", "cd", ""}, {"abc", "abd", "abd"}, // a third of a word may be wrong
 		{"ab", "ac", ""}, {"abcde", "abcxy", ""}, // and no more
-		{"abcdef", "abcdxy", "abcdxy"}, //
-		{"", "a b", ""},                //
+		{"abcdef", "abcdxy", "abcdxy"},                                              //
+		{"too", "id to at", "to"}, {"ids", "id to at", "id"}, {"i", "id to at", ""}, // a letter behind a short word
+		{"", "a b", ""}, //
 		{strings.Repeat("a", 64) + "b", strings.Repeat("a", 64), ""}, // too long for a slip
 		{strings.Repeat("a", 63) + "b", strings.Repeat("a", 63), strings.Repeat("a", 63)},
 		{"a-b-c-d-efg", "abcdefg", "abcdefg"}, {"abcdefg", "a-b-c-d-efg", "a-b-c-d-efg"}, // four hyphens

@@ -208,8 +208,10 @@ func Nearest(word string, choices []string) string {
 			continue
 		}
 		p := plain(c)
-		switch off := distance(w, p); {
-		case off > max(len(p)/3, 0) && off > 0 || off > best:
+		off := distance(w, p)
+		longer := off == 1 && len(p) > 1 && strings.HasPrefix(w, p) // ids for id, too for to
+		switch {
+		case off > len(p)/3 && !longer || off > best:
 		case off == best:
 			twice = true
 		default:
