@@ -45,6 +45,16 @@ func TestCitation(t *testing.T) {
 	if err != nil || sections.Cite(0).Section() != "4.1" || sections.Cite(1).Section() != "4" {
 		t.Errorf("sections by row: %v, %v", sections, err)
 	}
+	// A single figure is called by what it limits, a row of a table by its key, whatever else the row says.
+	rules, err := shelfWithRules(ruleHead + "a,1,1,4.2,most of it,,,read\nb,1,1,,,,,read\n").Table("town/rules")
+	if err != nil || rules.Cite(0).Subject() != "most of it" || rules.Cite(1).Subject() != rules.Cite(1).Row() {
+		t.Errorf("%q and %q, %v", rules.Cite(0).Subject(), rules.Cite(1).Subject(), err)
+	}
+	kinds, err := shelfOf("# id: town/drain\n# title: Drains\n# source: code\n# key: kind\n" +
+		"kind,what,src,status\nwet,a vent that drains,,read\n").Table("town/drain")
+	if err != nil || kinds.Cite(0).Subject() != "kind wet" {
+		t.Errorf("%q, %v", kinds.Cite(0).Subject(), err)
+	}
 	got, err := json.Marshal(table.Cite(1))
 	if err != nil {
 		t.Fatal(err)

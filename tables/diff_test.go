@@ -45,8 +45,35 @@ went: fail size at A`
 	if got := (tables.Diff{}).String(); got != "no change" {
 		t.Error(got)
 	}
+	data, err := json.Marshal(run)
+	var same tables.ItemChange
+	if err != nil || json.Unmarshal(data, &same) != nil || same.String() != run.String() {
+		t.Errorf("%s reads back as %v, %v", data, same, err)
+	}
+	if err := json.Unmarshal([]byte(`{"field":1}`), new(tables.FieldChange)); err == nil {
+		t.Error("a field that is a number is taken for a name")
+	}
 	if none := tables.DiffFindings(was, was); none != nil {
 		t.Errorf("a check differs from itself: %v", none)
+	}
+
+	// A value or a limit that is another is a change; quantities that print alike are alike.
+	one := tables.Finding{Rule: "cover", Place: "A", Verdict: tables.Fail, Value: units.Foot, Limit: 2 * units.Foot}
+	alike, value, limit := one, one, one
+	alike.Value, value.Value, limit.Limit = 12*units.Inch, units.Inch, 3*units.Foot
+	for want, is := range map[string]tables.Finding{"": alike,
+		"altered: fail cover at A: 1\", limit 2'-0\", was fail cover at A: 1'-0\", limit 2'-0\"":    value,
+		"altered: fail cover at A: 1'-0\", limit 3'-0\", was fail cover at A: 1'-0\", limit 2'-0\"": limit} {
+		got := ""
+		for _, c := range tables.DiffFindings([]tables.Finding{one}, []tables.Finding{is}) {
+			got += c.String()
+		}
+		if got != want {
+			t.Errorf("%v to %v: %q, want %q", one, is, got, want)
+		}
+	}
+	if got := (tables.FindingChange{ID: "cover/A", Change: tables.Went}).String(); got != "went: cover/A" {
+		t.Error(got)
 	}
 
 	b, err := json.Marshal(diff)

@@ -59,6 +59,23 @@ func TestFaults(t *testing.T) {
 		{"described-column-missing", head + "# column slope: fall\n" + columns + row, tables.ErrHeader,
 			[]string{"5:0"}},
 		{"bad-exception", head + "# except: max_load: because\n" + columns + row, tables.ErrHeader, []string{"5:1"}},
+		{"exception-without-reason", head + "# except: max_load at 2, 0.5: (code)\n" + columns + row, tables.ErrHeader,
+			[]string{"5:1"}},
+		{"exception-open", head + "# except: max_load at 2, 0.5: printed so (code\n" + columns + row, tables.ErrHeader,
+			[]string{"5:1"}},
+		{"exception-nowhere", head + "# except: max_load 2: printed so (code)\n" + columns + row, tables.ErrHeader,
+			[]string{"5:1"}},
+		{"exception-of-no-column", head + "# monotone: max_load up with grade\n# except: load at 2, 0.5: printed so (code)\n" +
+			columns + row, tables.ErrHeader, []string{"6:0"}},
+		{"exception-of-half-a-key", head + "# monotone: max_load up with grade\n# except: max_load at 2: printed so (code)\n" +
+			columns + row, tables.ErrHeader, []string{"6:0"}},
+		{"monotone-no-column", head + "# monotone: load up with size\n" + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"monotone-words", head + "# monotone: note up with size\n" + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"key-is-note", strings.Replace(head, "grade", "note", 1) + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"key-is-src", strings.Replace(head, "grade", "src", 1) + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"key-is-status", strings.Replace(head, "grade", "status", 1) + columns + row, tables.ErrHeader, []string{"5:0"}},
+		{"key-names-one-twice", strings.Replace(head, "grade", "size", 1) + columns + row, tables.ErrHeader,
+			[]string{"5:0"}},
 		{"exception-without-source",
 			head + "# monotone: max_load up with grade\n# except: max_load at 2, 0.5: printed so (nobody)\n" + columns +
 				row + "2,0.5,20,,,read\n", tables.ErrSource, []string{"6:0"}},

@@ -235,7 +235,7 @@ func NumberOf(text string) (value float64, unit string, ok bool) {
 	}
 	if n, found := strings.CutPrefix(text, "DN "); found {
 		v, ok := plainNumber(n)
-		return v, "DN", ok
+		return sign * v, "DN", ok
 	}
 	if n, found := strings.CutSuffix(text, `"`); found {
 		v, ok := plainNumber(n)
@@ -256,15 +256,18 @@ func plainNumber(text string) (float64, bool) {
 	if !mixed {
 		whole, part = "0", whole
 	}
-	w, err := strconv.ParseFloat(whole, 64)
-	if err != nil {
-		return 0, false
-	}
 	num, den, isFraction := strings.Cut(part, "/")
-	n, err := strconv.ParseFloat(num, 64)
-	if err != nil || !isFraction {
-		return w + n, err == nil && !mixed
+	if !isFraction {
+		den = "1"
 	}
-	d, err := strconv.ParseFloat(den, 64)
-	return w + n/d, err == nil && d != 0
+	w, okWhole := finite(whole)
+	n, okNum := finite(num)
+	d, okDen := finite(den)
+	return w + n/d, okWhole && okNum && okDen && d != 0 && (isFraction || !mixed)
+}
+
+// finite reads a number, but not the words for what is none or has no end.
+func finite(text string) (float64, bool) {
+	v, err := strconv.ParseFloat(text, 64)
+	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
 }

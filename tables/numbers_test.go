@@ -27,6 +27,9 @@ func TestNumberOf(t *testing.T) {
 		{"2 %", 2, "%"},
 		{"1:48", 48, "1:n"},
 		{"DN 100", 100, "DN"},
+		{"-1:48", -48, "1:n"},
+		{`2-1/2"`, 2.5, "in"},
+		{"-0.5", -0.5, ""},
 		{"14 dfu", 14, "dfu"},
 		{"0", 0, ""},
 	} {
@@ -34,7 +37,8 @@ func TestNumberOf(t *testing.T) {
 			t.Errorf("%q is %v %q %v, want %v %q", c.text, value, unit, ok, c.value, c.unit)
 		}
 	}
-	for _, text := range []string{"", "level", "less than 0.1 ft", "ASTM D2665", "1 2 3 ft", "x'-y\"", "1/0 in", "-"} {
+	for _, text := range []string{"", "level", "less than 0.1 ft", "ASTM D2665", "1 2 3 ft", "x'-y\"", "1/0 in", "-", "3'-9", "x'-2\"",
+		"3'-x\"", "1:x", "DN x", "x\"", "1 1 in", "1/x in", "NaN ft", "Inf psi", "-Infinity ft", "1/Inf in"} {
 		if value, unit, ok := tables.NumberOf(text); ok {
 			t.Errorf("%q is %v %q", text, value, unit)
 		}
@@ -60,6 +64,33 @@ func TestNumbers(t *testing.T) {
 	want := `{"id":"12 ft","length":{"value":112,"unit":"in","text":"9'-4\""},"flow":null,"verdict":"fail",` +
 		`"more":{"a":1,"b":{"value":2.5,"unit":"gpm","text":"2.5 gpm"}},` +
 		`"finding":{"id":"r","rule":"r","verdict":"pass","value":{"value":0.375,"unit":"in","text":"3/8\""},"reason":"3 in"}}`
+	if err != nil || string(got) != want {
+		t.Errorf("%v\n%s\nwant\n%s", err, got, want)
+	}
+	type Embedded struct {
+		Fall units.Length `json:"fall"`
+	}
+	inch := units.Inch
+	others := struct {
+		Embedded
+		None    *units.Length  `json:"none,omitzero"`
+		Nought  units.Length   `json:"nought,omitzero"`
+		Named   *units.Length  `json:"named,omitzero"`
+		Empty   []units.Length `json:"empty,omitempty"`
+		Not     map[string]int `json:"not,omitempty"`
+		Zero    int            `json:"zero,omitempty"`
+		Fixed   [1]int         `json:"fixed,omitempty"`
+		Absent  []int          `json:"absent"`
+		Bytes   []byte         `json:"bytes"`
+		List    []units.Length `json:"list"`
+		Unnamed int
+		Left    int `json:"-"`
+		hidden  int
+	}{Embedded: Embedded{units.Foot}, Named: &inch, Bytes: []byte("ab"), List: []units.Length{inch, 2 * inch}, hidden: 1}
+	got, err = json.Marshal(tables.Numbers(&others))
+	want = `{"fall":{"value":12,"unit":"in","text":"1'-0\""},"named":{"value":1,"unit":"in","text":"1\""},"fixed":[0],` +
+		`"absent":null,"bytes":"YWI=","list":[{"value":1,"unit":"in","text":"1\""},` +
+		`{"value":2,"unit":"in","text":"2\""}],"Unnamed":0}`
 	if err != nil || string(got) != want {
 		t.Errorf("%v\n%s\nwant\n%s", err, got, want)
 	}
