@@ -216,11 +216,8 @@ func (f *folder) Write(text []byte) (int, error) {
 	}
 }
 
-// fold breaks one line.
+// fold breaks one line where it must.
 func fold(line string) string {
-	if utf8.RuneCountInString(line) <= pageWidth {
-		return line + "\n"
-	}
 	inner := strings.TrimLeft(line, " ")
 	indent := line[:len(line)-len(inner)]
 	var b strings.Builder

@@ -92,3 +92,23 @@ func TestNoStatus(t *testing.T) {
 		t.Error(text)
 	}
 }
+
+// TestFoldAtTheEdge: a line may have 118 characters, one that goes on as many with what it stands in.
+func TestFoldAtTheEdge(t *testing.T) {
+	tens := strings.Repeat("123456789 ", 11) // 110 characters, the last a blank
+	for _, c := range []struct{ line, want string }{
+		{tens + "12345678", tens + "12345678"},
+		{tens + "ä2345678", tens + "ä2345678"},
+		{tens + "123456789", tens[:109] + "\n  123456789"},
+		{tens + "12345678 1", tens + "12345678\n  1"},
+		{tens + "123456789 " + tens[:100] + "123456", tens[:109] + "\n  " + tens + "123456"},
+		{tens + "123456789 " + tens[:100] + "1234567", tens[:109] + "\n  " + tens[:109] + "\n  1234567"},
+		{" " + tens + "1234567 " + tens + "12345", " " + tens + "1234567\n   " + tens + "12345"},
+		{" " + tens + "1234567 " + tens + "123456", " " + tens + "1234567\n   " + tens[:109] + "\n   123456"},
+	} {
+		var out strings.Builder
+		if _, err := io.WriteString(command.Fold(&out), c.line+"\n"); err != nil || out.String() != c.want+"\n" {
+			t.Errorf("%s: %v\n%swant\n%s", c.line, err, out.String(), c.want)
+		}
+	}
+}

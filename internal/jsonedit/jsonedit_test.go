@@ -74,3 +74,19 @@ func TestReach(t *testing.T) {
 		t.Errorf("%d of %d values are put elsewhere", from, len(values))
 	}
 }
+
+// TestSixteen: an edit past the sixteenth changes nothing, and one that a corpus keeps goes on to mean the same: of a
+// thousand values the first puts the 591st (30 x 53 + 1, less 1000) in place of the 131st, each further one stands 34 on.
+func TestSixteen(t *testing.T) {
+	values := make([]string, 1000)
+	for i := range values {
+		values[i] = strconv.Itoa(5000 + i)
+	}
+	got := strings.Split(Apply(strings.Join(values, "\n"), []byte(strings.Repeat("\x01\x1e", 17))), "\n")
+	for k := range 16 {
+		values[131+34*k] = "5591"
+	}
+	if want := strings.Join(values, "\n"); strings.Join(got, "\n") != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
