@@ -22,11 +22,12 @@ func TestNearest(t *testing.T) {
 		{" lavatory ", "lavatory bidet", "lavatory"}, //
 		{"hose bib", "hose-bibb sink", "hose-bibb"},  //
 		{"FLOOR_DRAIN", "floor-drain sink", "floor-drain"},
-		{"lavatory", "lavatory bidet", ""},      // is there
-		{"sink", "tub bidet", ""},               // nothing near
-		{"pex-s6", "pex-s4 pex-s5", ""},         // two as near
-		{"pex-s44", "pex-s4 pex-s5", "pex-s4"},  // one nearer than the other
-		{"pex-s44", "pex-s5 pex-s4", "pex-s4"},  // in either order
+		{"lavatory", "lavatory bidet", ""},     // is there
+		{"sink", "tub bidet", ""},              // nothing near
+		{"pex-s6", "pex-s4 pex-s5", ""},        // two as near
+		{"pex-s44", "pex-s4 pex-s5", "pex-s4"}, // one nearer than the other
+		{"pex-s44", "pex-s5 pex-s4", "pex-s4"}, // in either order
+		{"lavatry", "bathtub-with-shower lavatory", "lavatory"},
 		{"ab", "cd", ""}, {"abc", "abd", "abd"}, // a third of a word may be wrong
 		{"ab", "ac", ""}, {"abcde", "abcxy", ""}, // and no more
 		{"abcdef", "abcdxy", "abcdxy"},                                              //
@@ -39,6 +40,22 @@ func TestNearest(t *testing.T) {
 	} {
 		if got := Nearest(c.word, strings.Fields(c.choices)); got != c.want {
 			t.Errorf("%q of %s: %q, want %q", c.word, c.choices, got, c.want)
+		}
+	}
+}
+
+// TestMeant: a near choice is asked about; of many choices ten are listed, and how many more there are.
+func TestMeant(t *testing.T) {
+	for word, want := range map[string]string{"sinc": `did you mean "sink"? `, "kiln": ""} {
+		if got := Meant(word, []string{"bidet", "sink"}); got != want {
+			t.Errorf("%s: %q", word, got)
+		}
+	}
+	letters := strings.Split("abcdefghijkl", "")
+	for n, want := range map[int]string{2: "a, b", 10: "a, b, c, d, e, f, g, h, i, j",
+		12: "a, b, c, d, e, f, g, h, i, j and 2 more"} {
+		if got := Some(letters[:n]); got != want {
+			t.Errorf("%d: %q", n, got)
 		}
 	}
 }
@@ -81,6 +98,21 @@ func TestSlipped(t *testing.T) {
 			t.Errorf("%q: %q, want %q", id, got, want)
 		}
 	}
+	long := strings.Repeat("b", 64)
+	ends := SameID(slices.Values([]string{"size", "amp", long[:63], long}))
+	for id, want := range map[string]string{"sie": "size", "sizze": "size", "mp": "", "aamp": "amp", "map": "amp",
+		"isze":    "size",
+		long[:62]: long[:63], long + "b": ""} {
+		if want != "" {
+			want = `; did you mean "` + want + `"?`
+		}
+		if got := ends(id); got != want {
+			t.Errorf("%q: %q, want %q", id, got, want)
+		}
+	}
+	if got := SameID(slices.Values([]string{long[:63]}))(long); got != `; did you mean "`+long[:63]+`"?` {
+		t.Error(got)
+	}
 	if got := SameID(slices.Values([]string{"pot", "spa"}))("spot"); got != `; did you mean "pot"?` {
 		t.Error(got)
 	}
@@ -114,6 +146,9 @@ func TestShortened(t *testing.T) {
 		if got := Quote(c.text); got != `"`+c.want+`"` {
 			t.Errorf("%q: %s, want it in quotes", c.text, got)
 		}
+	}
+	if got := Shorten(strings.Repeat("\x80", 41)); got != "..." {
+		t.Errorf("of no letter at all: %q", got)
 	}
 	if got := Quote("a\n\u202eb"); got != `"a\n\u202eb"` {
 		t.Error(got)

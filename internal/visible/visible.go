@@ -179,20 +179,8 @@ func Word(s string) error {
 	return nil
 }
 
-// maxQuote is how much of a text a message quotes.
-const maxQuote = 40
-
 // Quote quotes a text for a message, escaped, and cut short if it is long.
-func Quote(s string) string {
-	if len(s) <= maxQuote {
-		return strconv.Quote(s)
-	}
-	cut := maxQuote
-	for cut > 0 && !utf8.RuneStart(s[cut]) {
-		cut--
-	}
-	return strconv.Quote(s[:cut] + "...")
-}
+func Quote(s string) string { return strconv.Quote(Shorten(s)) }
 
 // Nearest returns the choice that a word was likely meant to be: the same but for
 // case, blanks, underscores and hyphens, or but for one or two letters. Empty: none is

@@ -13,6 +13,7 @@ func TestText(t *testing.T) {
 		"WC-1": "WC-1", "": "", "Küche 2": "Küche 2", "a\u00a0b": "a\u00a0b", "نمی\u200cدانم": "نمی\u200cدانم",
 		"a\nb\tFAIL forged": `a\nb\tFAIL forged`, "\x1b[2J": `\x1b[2J`, "\u009b31m": `\u009b31m`, "\u202egnp": `\u202egnp`,
 		"\u2028": `\u2028`, "\x7f": `\x7f`, "\xff": `\xff`, "\U000e0041": `\U000e0041`,
+		"\u0080": `\u0080`, "\x80": `\x80`, // the first that is not ASCII, and a byte of it alone
 	} {
 		if got := Text(in); got != want {
 			t.Errorf("Text(%q) = %q, want %q", in, got, want)
@@ -25,7 +26,8 @@ func TestText(t *testing.T) {
 
 // TestJSON: what is escaped reads as the same value, and is not there raw.
 func TestJSON(t *testing.T) {
-	for _, s := range []string{"plain", "Küche", "\u009b31m", "\u202e\u2066x", "\x7f", "\U000e0041", "a\nb"} {
+	for _, s := range []string{"plain", "Küche", "\u009b31m", "\u202e\u2066x", "\x7f", "\U000e0041", "a\nb",
+		"\u0080"} {
 		var in bytes.Buffer
 		if err := json.NewEncoder(&in).Encode(s); err != nil {
 			t.Fatal(err)
@@ -38,6 +40,9 @@ func TestJSON(t *testing.T) {
 		if strings.ContainsFunc(strings.TrimSuffix(string(out), "\n"), acts) {
 			t.Errorf("%q: %q", s, out)
 		}
+	}
+	if got := JSON(nil, []byte("\"\x80\"")); string(got) != "\"\x80\"" {
+		t.Errorf("what is not UTF-8: %q", got)
 	}
 }
 
@@ -71,6 +76,20 @@ func TestWriter(t *testing.T) {
 		if out.String() != want {
 			t.Errorf("by %d: %q", step, out.String())
 		}
+	}
+}
+
+// TestWriterOfPieces: nothing, and a byte that begins no rune, are written as they come.
+func TestWriterOfPieces(t *testing.T) {
+	var out bytes.Buffer
+	w := Writer(&out)
+	for _, s := range []string{"", "\x80", "a"} {
+		if n, err := w.Write([]byte(s)); n != len(s) || err != nil {
+			t.Errorf("%q: %d, %v", s, n, err)
+		}
+	}
+	if out.String() != `\x80a` {
+		t.Errorf("%q", out.String())
 	}
 }
 
