@@ -45,18 +45,14 @@ type Judge struct {
 	assumed []tables.Assumption
 }
 
-// pile keeps findings in blocks, each twice as long as the one before, so that none is moved
-// when more come.
+// pile keeps findings in blocks, each up to the seventh twice as long as the one before, so
+// that none is moved when more come.
 type pile [][]tables.Finding
 
 func (p *pile) add(f *tables.Finding) {
 	last := len(*p) - 1
 	if last < 0 || len((*p)[last]) == cap((*p)[last]) {
-		size := 16
-		if last >= 0 {
-			size = min(2*cap((*p)[last]), 1024)
-		}
-		*p = append(*p, make([]tables.Finding, 0, size))
+		*p = append(*p, make([]tables.Finding, 0, 16<<min(len(*p), 6)))
 		last++
 	}
 	(*p)[last] = append((*p)[last], *f)
@@ -162,9 +158,9 @@ func (t *Trade) Rounded(f tables.Finding) tables.Finding {
 		f.Margin = left(g)
 		return f
 	}
-	value, limit, margin := reflect.ValueOf(f.Value), reflect.ValueOf(f.Limit), reflect.ValueOf(f.Margin)
-	if f.Value == nil || f.Limit == nil || f.Margin == nil || margin.Kind() != reflect.Int64 ||
-		value.Type() != margin.Type() || limit.Type() != margin.Type() {
+	value, limit, kind := reflect.ValueOf(f.Value), reflect.ValueOf(f.Limit), reflect.TypeOf(f.Margin)
+	if kind == nil || kind.Kind() != reflect.Int64 || reflect.TypeOf(f.Value) != kind ||
+		reflect.TypeOf(f.Limit) != kind {
 		return f
 	}
 	between := max(value.Int()-limit.Int(), limit.Int()-value.Int())
@@ -172,7 +168,7 @@ func (t *Trade) Rounded(f tables.Finding) tables.Finding {
 		between = -between
 	}
 	if f.Margin = exact; between != 0 || reflect.ValueOf(exact).IsZero() { // what rounds away keeps its sign
-		f.Margin = reflect.ValueOf(between).Convert(margin.Type()).Interface().(fmt.Stringer)
+		f.Margin = reflect.ValueOf(between).Convert(kind).Interface().(fmt.Stringer)
 	}
 	return f
 }
@@ -368,9 +364,7 @@ func (j *Judge) Sentence(f *tables.Finding, what, called, off string) string {
 // is lacking, and never less than that is.
 func (j *Judge) Move(value, limit units.Length) string {
 	exact := max(value-limit, limit-value)
-	v, err := units.Parse[units.Length](j.print(value))
-	l, err2 := units.Parse[units.Length](j.print(limit))
-	if told := max(v-l, l-v); err == nil && err2 == nil && told >= exact {
+	if told, ok := j.between(value, limit); ok && told >= exact {
 		return j.print(told)
 	}
 	for more := exact; ; more += units.Millimetre / 2 { // up to the next that is printed
@@ -381,16 +375,21 @@ func (j *Judge) Move(value, limit units.Length) string {
 	}
 }
 
+// between is the difference of two lengths as they are printed.
+func (j *Judge) between(value, limit fmt.Stringer) (told units.Length, ok bool) {
+	v, err := units.Parse[units.Length](j.print(value))
+	l, err2 := units.Parse[units.Length](j.print(limit))
+	return max(v-l, l-v), err == nil && err2 == nil
+}
+
 // beyond says by how much a value lies beyond its limit: the difference of the two as they are
 // printed, and of what is too little to print nothing.
 func (j *Judge) beyond(value, limit, margin fmt.Stringer) string {
-	v, err := units.Parse[units.Length](j.print(value))
-	l, err2 := units.Parse[units.Length](j.print(limit))
-	switch {
-	case err == nil && err2 == nil && v == l:
-		return "just "
-	case err == nil && err2 == nil:
-		return j.print(max(v-l, l-v)) + " "
+	if told, ok := j.between(value, limit); ok {
+		if told == 0 {
+			return "just "
+		}
+		return j.print(told) + " "
 	}
 	x, unit, ok := tables.NumberOf(j.print(value))
 	y, same, ok2 := tables.NumberOf(j.print(limit))
@@ -479,15 +478,13 @@ func (j *Judge) Findings() []tables.Finding {
 	for i, f := range order {
 		list[i] = *f.Finding
 	}
-	for lo := 0; lo < n; {
-		hi := lo + 1
-		for hi < n && sameID(&list[lo], &list[hi]) {
-			hi++
+	first := 0 // of those with the same id
+	for i := 1; i < n; i++ {
+		if !sameID(&list[first], &list[i]) {
+			first = i
+			continue
 		}
-		for i := lo + 1; i < hi; i++ {
-			list[i].Side += "#" + strconv.Itoa(i-lo+1)
-		}
-		lo = hi
+		list[i].Side += "#" + strconv.Itoa(i-first+1)
 	}
 	if j.opt.Assumed != nil {
 		slices.SortStableFunc(j.assumed, func(a, b tables.Assumption) int {

@@ -2,6 +2,7 @@ package finding_test
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -166,6 +167,19 @@ func TestPrint(t *testing.T) {
 	if got := j.Text("%s is %v", "the arm", 2*units.Foot); got != `the arm is <2'-0">` {
 		t.Error(got)
 	}
+	trade := &finding.Trade{Round: func(q fmt.Stringer) fmt.Stringer { return finding.Word("some " + q.String()) }}
+	for _, c := range []struct {
+		opt  finding.Options
+		want string
+	}{
+		{finding.Options{}, `the arm is 2'-0"`},
+		{finding.Options{Trade: trade}, `the arm is some 2'-0"`},
+		{finding.Options{Trade: trade, Print: coarse}, `the arm is 2'-0"`},
+	} {
+		if got := finding.New(rules, c.opt).Text("%s is %v", "the arm", 2*units.Foot); got != c.want {
+			t.Errorf("%s, want %s", got, c.want)
+		}
+	}
 }
 
 // TestManyFindings: none is lost or moved out of its order however many there are, those of a
@@ -195,6 +209,61 @@ func TestManyFindings(t *testing.T) {
 	}
 }
 
+// TestRoom: findings are kept in few blocks, in one where their number is told before; nothing is set aside for passes
+// that are not kept.
+func TestRoom(t *testing.T) {
+	for _, c := range []struct {
+		opt         finding.Options
+		told        int
+		least, most float64
+	}{
+		{finding.Options{}, 0, 10, 30}, // 3000 are 16, 32 ... 512 and two blocks of 1024
+		{finding.Options{}, 3000, 1, 5},
+		{finding.Options{ProblemsOnly: true}, math.MaxInt, 10, 30},
+		{finding.Options{Tally: new(tables.Tally)}, math.MaxInt, 10, 30},
+	} {
+		got := testing.AllocsPerRun(5, func() {
+			j := finding.New(rules, c.opt)
+			j.Grow(c.told)
+			for range 3000 {
+				j.Ask("drain-load", "A", tables.Designer, "Which?", "", tables.Citation{})
+			}
+		})
+		if got < c.least || got > c.most {
+			t.Errorf("%+v: %v blocks, want %v to %v", c.opt, got, c.least, c.most)
+		}
+	}
+}
+
+// TestAssumed: what was taken for granted is told by rule, place and field, that of a second judge with it; not where
+// nobody asks.
+func TestAssumed(t *testing.T) {
+	for _, assumed := range []*[]tables.Assumption{nil, new([]tables.Assumption)} {
+		j := finding.New(rules, finding.Options{Assumed: assumed})
+		k := j.Second()
+		j.Assume("drain-load", "A", "private", "use")
+		j.Assume("arm-length", "B", "tank", "control")
+		k.Assume("arm-length", "B", "1.6 gal", "flush")
+		k.Assume("arm-length", "A", "tank", "control")
+		j.Merge(k)
+		if got := j.Findings(); len(got) != 0 {
+			t.Errorf("%v", got)
+		}
+		if assumed == nil {
+			continue
+		}
+		var told []string
+		for _, a := range *assumed {
+			told = append(told, a.Rule+" "+a.Place+" "+a.Field+" "+a.Taken)
+		}
+		want := []string{"arm-length A control tank", "arm-length B control tank", "arm-length B flush 1.6 gal",
+			"drain-load A use private"}
+		if d := cmp.Diff(want, told); d != "" {
+			t.Error(d)
+		}
+	}
+}
+
 // TestMillimetres: where a code prints its limits in whole millimetres too, a length in whole
 // millimetres is held against that; by no other length, and for no limit of the job's own.
 func TestMillimetres(t *testing.T) {
@@ -219,6 +288,21 @@ func TestMillimetres(t *testing.T) {
 			t.Errorf("%v by %v, %v: %v, want %v", tt.value, tt.cite, tt.whole, got, tt.want)
 		}
 	}
+	// What must be more than a limit of whole millimetres is not met by the limit; half a millimetre is the most that
+	// printing takes away.
+	j := finding.New(rules, finding.Options{Millimetres: limit})
+	const tenth = units.Millimetre / 10
+	for _, c := range []struct{ value, limit units.Length }{{10000, 10000}, {10000, 10005}, {10000, 10006}} {
+		finding.Compare(j, finding.Case{Rule: "drain-load", Place: fmt.Sprint(c.limit), Citation: limit},
+			finding.Compared[units.Length]{Value: c.value * tenth, Limit: c.limit * tenth,
+				Margin: (c.value - c.limit) * tenth},
+			finding.Say("The height", "too low", ""))
+	}
+	got := j.Findings()
+	if got[0].Verdict != tables.Fail || got[1].Verdict != tables.Pass || got[1].Margin != units.Length(0) ||
+		got[2].Verdict != tables.Fail {
+		t.Errorf("%v", got)
+	}
 }
 
 // TestMove: a move is what the sentence says is lacking, in the units printed, and never less than that is.
@@ -240,10 +324,29 @@ func TestMove(t *testing.T) {
 		{24384 * tenth, 28448 * tenth, "407 mm"},
 		{28454 * tenth, 24376 * tenth, "408 mm"}, // 2845 and 2438; 407.8 are lacking
 		{3000 * units.Millimetre, 2500 * units.Millimetre, "500 mm"},
+		{28449 * tenth, 24385 * tenth, "407 mm"}, // 2845 and 2439; 406.4 are lacking, which prints as 406
 	} {
 		if got := metric.Move(c.value, c.limit); got != c.want {
 			t.Errorf("from %v to %v: %s, want %s", c.value, c.limit, got, c.want)
 		}
+	}
+	even := finding.New(rules, finding.Options{Print: func(q fmt.Stringer) string {
+		return q.(units.Length).Round(units.Inch, units.HalfEven).String()
+	}})
+	for _, c := range []struct {
+		value, limit units.Length
+		want         string
+	}{
+		{19 * units.Inch / 2, 17 * units.Inch / 2, `2"`}, // 10 and 8, as the sentence says; 1 is lacking
+		{21 * units.Inch / 2, 15 * units.Inch / 2, `3"`}, // 10 and 8; 3 are lacking
+	} {
+		if got := even.Move(c.value, c.limit); got != c.want {
+			t.Errorf("from %v to %v: %s, want %s", c.value, c.limit, got, c.want)
+		}
+	}
+	vague := finding.New(rules, finding.Options{Print: func(fmt.Stringer) string { return "a little" }})
+	if got := vague.Move(units.Foot, units.Inch); got != "a little" {
+		t.Error(got)
 	}
 }
 
@@ -277,6 +380,9 @@ func TestRounded(t *testing.T) {
 		{"", figures{over, 8 * foot, -in / 4}, figures{8 * foot, 8 * foot, -in / 4}},
 		{"", figures{over, over, 0 * foot}, figures{8 * foot, 8 * foot, 0 * foot}},
 		{"", figures{9*foot + 17*in/4, nil, nil}, figures{9*foot + 4*in, nil, nil}},
+		{"", figures{9*foot + 17*in/4, over, nil}, figures{9*foot + 4*in, 8 * foot, nil}},
+		{"", figures{over, nil, in / 4}, figures{8 * foot, nil, 0 * foot}},
+		{"", figures{nil, over, in / 4}, figures{nil, 8 * foot, 0 * foot}},
 		{"", figures{level, foot + in/4, in / 4}, figures{level, foot, 0 * foot}},
 		{"pipe-size", figures{half, 2 * in, -in / 2}, figures{half, 2 * in, -in / 2}},
 		{"", figures{steep, grade("1 %"), grade("1:47")}, figures{steep, grade("1 %"), finding.Word("2.13 %")}},
@@ -286,6 +392,27 @@ func TestRounded(t *testing.T) {
 		f := trade.Rounded(tables.Finding{Rule: tt.rule, Value: tt.is.value, Limit: tt.is.limit, Margin: tt.is.margin})
 		if got := (figures{f.Value, f.Limit, f.Margin}); got != tt.want {
 			t.Errorf("%v: %v, want %v", tt.is, got, tt.want)
+		}
+	}
+}
+
+// TestRoundedOrPrinted: figures are rounded where the trade writes them, and stay as measured where the caller does.
+func TestRoundedOrPrinted(t *testing.T) {
+	trade := &finding.Trade{Round: func(q fmt.Stringer) fmt.Stringer { return finding.Word(coarse(q)) }}
+	const high = 9*units.Foot + units.Inch/4
+	for _, c := range []struct {
+		opt  finding.Options
+		want fmt.Stringer
+	}{
+		{finding.Options{}, high},
+		{finding.Options{Trade: trade}, finding.Word(`9'-0"`)},
+		{finding.Options{Trade: trade, Print: coarse}, high},
+	} {
+		j := finding.New(rules, c.opt)
+		finding.AtMost(j, finding.Case{Rule: "drain-load", Place: "A"}, high, 8*units.Foot, finding.Say("The pipe",
+			"too high", ""))
+		if got := j.Findings()[0].Value; got != c.want {
+			t.Errorf("%+v: %v, want %v", c.opt, got, c.want)
 		}
 	}
 }
@@ -308,6 +435,29 @@ func TestSentenceOfNumbers(t *testing.T) {
 		finding.AtMost(j, at, units.Velocity(v)*units.FootPerSecond, 8*units.FootPerSecond, finding.Say("The water", "too fast", ""))
 		if got := j.Findings()[0].Reason; got != "The water at A is "+want {
 			t.Errorf("%v: %s", v, got)
+		}
+	}
+	// What prints as no number leaves the difference that was measured.
+	for _, c := range []struct {
+		value, limit units.Velocity
+		want         string
+	}{
+		{18, 8, "The water at A is over 9 ft/s; at most 8.0 ft/s: 10.0 ft/s off."},
+		{18, 12, "The water at A is over 9 ft/s; at most over 9 ft/s: 6.0 ft/s off."},
+		{5, 12, "The water at A is 5.0 ft/s; at most over 9 ft/s: 7.0 ft/s off."},
+	} {
+		j := finding.New(rules, finding.Options{Print: func(q fmt.Stringer) string {
+			if v, ok := q.(units.Velocity); ok && v > 11*units.FootPerSecond {
+				return "over 9 ft/s"
+			}
+			return tenths(q)
+		}})
+		margin := min(c.value-c.limit, c.limit-c.value)
+		f := tables.Finding{Verdict: tables.Fail, Value: c.value * units.FootPerSecond,
+			Limit:  c.limit * units.FootPerSecond,
+			Margin: margin * units.FootPerSecond}
+		if got := j.Sentence(&f, "The water at A", "at most", "off"); got != c.want {
+			t.Errorf("%s, want %s", got, c.want)
 		}
 	}
 }
