@@ -114,7 +114,7 @@ func TestAllJobs(t *testing.T) {
 		}
 		fits(t, &s, name, b.Bytes())
 		ids := map[string]bool{}
-		for _, f := range slices.Concat(r.Findings.Pass(), r.Findings.Fail, r.Findings.Ask) {
+		for _, f := range slices.Concat(r.Findings.Pass(), r.Findings.Fail(), r.Findings.Ask()) {
 			first, _ := utf8.DecodeRuneInString(f.Reason)
 			if ids[f.ID] || unicode.IsLower(first) || !strings.HasSuffix(f.Reason, ".") && !strings.HasSuffix(f.Reason, "?") {
 				t.Errorf("%s: %s twice, or no sentence: %s", name, f.ID, f.Reason)

@@ -93,7 +93,7 @@ func (j *Job) CompareCodes(ctx context.Context, codes []string, o Options) (*Com
 				table.set(k, "water "+w.From+" > "+w.Point, string(w.Size), fmt.Sprintf("%s; %s", w.Why, w.Source))
 			}
 		}
-		for _, f := range slices.Concat(r.Findings.Fail, r.Findings.Ask) {
+		for _, f := range slices.Concat(r.Findings.Fail(), r.Findings.Ask()) {
 			table.found(k, f.ID, f.Verdict)
 		}
 	}
@@ -304,11 +304,11 @@ func changes(base, g *judged, p printer) *ChangeSection {
 		c.Water = waterChanges(base.water, g.water, p)
 	}
 	type at struct{ rule, place string }
-	was := worst(base.findings, func(f tables.Finding) at { return at{f.Rule, f.Place} })
-	now := worst(g.findings, func(f tables.Finding) at { return at{f.Rule, f.Place} })
+	key := func(f *tables.Finding) at { return at{f.Rule, f.Place} }
+	was, now := worst(base.findings, key), worst(g.findings, key)
 	told := map[at]bool{}
-	for _, f := range g.findings {
-		k := at{f.Rule, f.Place}
+	for f := range g.findings.all() {
+		k := key(f)
 		before, judged := was[k]
 		if told[k] || f.Verdict != now[k] || f.Verdict == before || !judged && f.Verdict != tables.Fail {
 			continue
@@ -350,9 +350,9 @@ func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
 
 // worst returns the worst verdict of the findings that share a key: fail before
 // ask before pass.
-func worst[K comparable](list []tables.Finding, key func(tables.Finding) K) map[K]tables.Verdict {
+func worst[K comparable](list findings, key func(*tables.Finding) K) map[K]tables.Verdict {
 	out := map[K]tables.Verdict{}
-	for _, f := range list {
+	for f := range list.all() {
 		k := key(f)
 		old, seen := out[k]
 		if !seen || f.Verdict == tables.Fail || f.Verdict == tables.Ask && old == tables.Pass {

@@ -32,8 +32,8 @@ func TestConfirm(t *testing.T) {
 		t.Fatal(err)
 	}
 	after := confirmedWith(t, string(text))
-	for i := range after.made.findings {
-		if f := &after.made.findings[i]; f.IfConfirmed != 0 && f.SettledBy == tables.Book {
+	for f := range after.made.findings.all() {
+		if f.IfConfirmed != 0 && f.SettledBy == tables.Book {
 			t.Errorf("%s still waits for the book: %v", f.ID(), f.Citation)
 		}
 	}
@@ -88,8 +88,8 @@ func confirmedWith(t *testing.T, list string) *Report {
 // warning: an arm that may fall two bores does not fail at GL1.
 func TestConfirmOther(t *testing.T) {
 	r := confirmedWith(t, `[{"row": "ipc-2021/rules: rule trap-arm-max-fall", "value": "2 pipe diameters", "where": "909.2", "by": "A", "when": "today"}]`)
-	for i := range r.made.findings {
-		if f := &r.made.findings[i]; f.Rule == "trap-arm-fall" && f.Place != "WC1" && f.Verdict != tables.Pass {
+	for f := range r.made.findings.all() {
+		if f.Rule == "trap-arm-fall" && f.Place != "WC1" && f.Verdict != tables.Pass {
 			t.Errorf("%v", f)
 		}
 	}

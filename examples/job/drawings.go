@@ -184,7 +184,7 @@ var halves = sync.OnceValue(func() map[string]string {
 // settles share a number.
 func notes(s *FindingSection, linked bool) (list []draw.Note, rules []string) {
 	seen := map[[4]string]int{}
-	for _, f := range append(append([]FindingRow(nil), s.Fail...), s.Ask...) {
+	for _, f := range slices.Concat(s.Fail(), s.Ask()) {
 		k, bad := noteKey(&f), f.Verdict == tables.Fail
 		n, ok := seen[k]
 		if !ok {

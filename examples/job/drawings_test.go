@@ -103,7 +103,7 @@ func holdAll(t *testing.T, job string, r *Report, list []figure) {
 			}
 		}
 	}
-	for _, f := range append(r.Findings.Fail, r.Findings.Ask...) {
+	for _, f := range append(r.Findings.Fail(), r.Findings.Ask()...) {
 		if onSheets(list, f.Place) {
 			want("finding", f.ID)
 		}

@@ -8,7 +8,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -18,36 +17,56 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// FindingSection is what the checks found.
+// FindingSection is what the checks found. Its rows are many: they are written when they are
+// asked for.
 type FindingSection struct {
+	Summary string
+
+	found   findings
+	counted *tables.Tally // passes that are none of those
+	as      printer
+	read    findingRecord // of a section that came as JSON
+}
+
+// findingRecord is a section of findings as JSON has it.
+type findingRecord struct {
 	Summary string       `json:"summary"`
 	Fail    []FindingRow `json:"fail"`
 	Ask     []FindingRow `json:"ask"`
-
-	// Passes are many and mostly counted: they become rows when asked for.
-	all     []tables.Finding
-	counted *tables.Tally // passes that are none of all
-	as      printer
+	Pass    []FindingRow `json:"pass"`
 }
 
-// Pass returns the findings that pass.
-func (s *FindingSection) Pass() []FindingRow {
-	rows := []FindingRow{}
-	for i := range s.all {
-		if f := &s.all[i]; f.Verdict == tables.Pass {
+// Fail returns the findings that fail.
+func (s *FindingSection) Fail() []FindingRow { return s.rows(s.read.Fail, tables.Fail) }
+
+// Ask returns the questions.
+func (s *FindingSection) Ask() []FindingRow { return s.rows(s.read.Ask, tables.Ask) }
+
+// Pass returns the findings that pass, without those that are counted alone.
+func (s *FindingSection) Pass() []FindingRow { return s.rows(s.read.Pass, tables.Pass) }
+
+// rows returns the rows that were read, and writes those of the findings of a verdict.
+func (s *FindingSection) rows(read []FindingRow, v tables.Verdict) []FindingRow {
+	rows := append([]FindingRow{}, read...)
+	for f := range s.found.all() {
+		if f.Verdict == v {
 			rows = append(rows, findingRow(f, s.as))
 		}
 	}
 	return rows
 }
 
-// MarshalJSON writes the passes beside the rest.
+// MarshalJSON writes the summary and the rows of each verdict.
 func (s FindingSection) MarshalJSON() ([]byte, error) {
-	type plain FindingSection
-	return json.Marshal(struct {
-		plain
-		Pass []FindingRow `json:"pass"`
-	}{plain(s), s.Pass()})
+	return json.Marshal(findingRecord{s.Summary, s.Fail(), s.Ask(), s.Pass()})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (s *FindingSection) UnmarshalJSON(data []byte) error {
+	*s = FindingSection{}
+	err := json.Unmarshal(data, &s.read)
+	s.Summary = s.read.Summary
+	return err
 }
 
 // FindingRow is one finding.
@@ -139,56 +158,25 @@ func (f *FindingRow) sideOfLimit() (called, off string) {
 	return "limit", "too much"
 }
 
-func findingRow(f *tables.Finding, p printer) FindingRow {
-	source := p.cite(f.Citation)
+// sourceOf names the row that decided a finding, or the limit of the job's own that a fail broke.
+func sourceOf(f *tables.Finding, p printer) string {
 	switch own := drains.OwnLimit(f.Rule); {
-	case source != "" || f.Verdict != tables.Fail || own == "":
+	case !f.Citation.IsZero() || f.Verdict != tables.Fail || own == "":
+		return p.cite(f.Citation)
 	case strings.Contains(own, ", "): // fields that are held against each other
-		source = "the job itself (" + own + ")"
+		return "the job itself (" + own + ")"
 	default:
-		source = "the job's own limit (" + strings.TrimSpace(own+" "+string(p.value(f.Limit))) + ")"
+		return "the job's own limit (" + strings.TrimSpace(own+" "+string(p.value(f.Limit))) + ")"
 	}
+}
+
+func findingRow(f *tables.Finding, p printer) FindingRow {
 	return FindingRow{compared: bareReason(f), ID: f.ID(), Rule: f.Rule, Place: f.Place, Verdict: f.Verdict,
 		SettledBy:   settler(f),
 		IfConfirmed: f.IfConfirmed,
 		Standing:    f.Citation.Status(), Value: p.figure(f.Rule, f.Value), Limit: p.figure(f.Rule, f.Limit),
 		Margin: p.left(f),
-		Reason: sentence(f.Reason), Fix: f.Fix, Source: source}
-}
-
-func findingSection(g *judged, p printer) FindingSection {
-	list := g.findings
-	var count [tables.Ask + 1]int
-	for i := range list {
-		count[list[i].Verdict]++
-	}
-	s := FindingSection{Fail: make([]FindingRow, count[tables.Fail]), Ask: make([]FindingRow, count[tables.Ask]),
-		all: list, counted: g.passes(), as: p}
-	type writing struct {
-		f   *tables.Finding
-		row *FindingRow
-	}
-	rows := make([]writing, 0, len(s.Fail)+len(s.Ask))
-	fail, ask := s.Fail, s.Ask // that are still to be written
-	for i := range list {
-		switch f := &list[i]; f.Verdict {
-		case tables.Fail:
-			rows, fail = append(rows, writing{f, &fail[0]}), fail[1:]
-		case tables.Ask:
-			rows, ask = append(rows, writing{f, &ask[0]}), ask[1:]
-		}
-	}
-	var halves sync.WaitGroup // none asks what another says
-	for half := range slices.Chunk(rows, len(rows)/2+1) {
-		halves.Go(func() {
-			for _, x := range half {
-				*x.row = findingRow(x.f, p)
-			}
-		})
-	}
-	halves.Wait()
-	s.Summary = fmt.Sprintf("%d fail, %d ask, %d pass", len(s.Fail), len(s.Ask), count[tables.Pass]+g.passes().Passes())
-	return s
+		Reason: sentence(f.Reason), Fix: f.Fix, Source: sourceOf(f, p)}
 }
 
 // printFails prints every fail, with its fix and the row that decided; those alike together.
@@ -197,8 +185,7 @@ func (r *Report) printFails(p *page) {
 	var order []string
 	more := map[string][]string{} // places of the fails past the first
 	var fails []*tables.Finding
-	for i := range r.made.findings {
-		f := &r.made.findings[i]
+	for f := range r.made.findings.all() {
 		if f.Verdict != tables.Fail {
 			continue
 		}
@@ -383,9 +370,9 @@ func (s *FindingSection) rules() int {
 	for _, r := range s.counted.Rules() {
 		seen[r.Rule] = true
 	}
-	for i := range s.all {
-		if s.all[i].Verdict == tables.Pass {
-			seen[s.all[i].Rule] = true
+	for f := range s.found.all() {
+		if f.Verdict == tables.Pass {
+			seen[f.Rule] = true
 		}
 	}
 	return len(seen)
@@ -420,8 +407,8 @@ func (s *FindingSection) tightest(n int) []tables.Finding {
 	for i := range rows {
 		take(&rows[i].Least)
 	}
-	for i := range s.all {
-		if f := &s.all[i]; f.Verdict == tables.Pass {
+	for f := range s.found.all() {
+		if f.Verdict == tables.Pass {
 			take(f)
 		}
 	}
@@ -472,8 +459,10 @@ func (r *Report) printCitations(p *page) {
 	for _, x := range r.HotWater {
 		add(x.Source)
 	}
-	for _, x := range r.Findings.Fail {
-		add(x.Source)
+	for f := range r.made.findings.all() {
+		if f.Verdict == tables.Fail {
+			add(sourceOf(f, r.as))
+		}
 	}
 	p.section("Appendix: rows that decided")
 	p.sources(texts)

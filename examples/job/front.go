@@ -39,7 +39,7 @@ func (r *Report) block(most int, rest string, write func(p *page)) []string {
 // where the rest stands. What has fixed bounds is printed first, and the fails and the
 // figures to look up have what is left.
 func (r *Report) printFront(p *page) {
-	open := questionsOf(r.made.findings)
+	open := r.open()
 	head := r.identity()
 	asks := r.block(14, "  ... and more in section 1", func(p *page) { r.openCounts(p, open) })
 	end := append(r.block(5, "  ... all of it near the end", r.notJudgedBrief), r.block(3, "  ...", r.key)...)
@@ -132,8 +132,8 @@ func (r *Report) identity() []string {
 // verdict says in a sentence what to do, then what fails and what would.
 func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question) {
 	var fails, would []*tables.Finding
-	for i := range r.made.findings {
-		switch f := &r.made.findings[i]; {
+	for f := range r.made.findings.all() {
+		switch {
 		case f.Verdict == tables.Fail:
 			fails = append(fails, f)
 		case f.IfConfirmed == tables.Fail:
@@ -165,7 +165,7 @@ func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question)
 // by names the row that decided a fail, or the job's own limit.
 func (r *Report) by(f *tables.Finding) string {
 	if f.Citation.IsZero() {
-		return findingRow(f, r.as).Source
+		return sourceOf(f, r.as)
 	}
 	return r.cited(f.Citation) + " (" + f.Citation.Subject() + ")"
 }
@@ -221,7 +221,7 @@ func (r *Report) openCounts(p *page, open map[tables.Settler][]*question) {
 		}
 		var parts []string
 		for _, q := range byRule(list) {
-			text := lower(ruleWords(q.rule)) + " (" + some(q.places, 2) + ")"
+			text := lower(ruleWords(q.rule)) + " (" + foremost(q.places, 2) + ")"
 			if f := q.field(); f != "" && s.who == tables.Designer {
 				text += ": state " + f
 			}

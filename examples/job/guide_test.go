@@ -55,7 +55,7 @@ func TestGuide(t *testing.T) {
 		}
 		// What the guide says of each step: one fail, two, then none.
 		if want := []int{1, 2, 0, 0, 0}[i]; r.Counts.Fail != want {
-			t.Errorf("step %d: %d fails, want %d: %v", i+1, r.Counts.Fail, want, r.Findings.Fail)
+			t.Errorf("step %d: %d fails, want %d: %v", i+1, r.Counts.Fail, want, r.Findings.Fail())
 		}
 	}
 	// Each row of the tables says what a field is, and what holds without it or that it is needed.
@@ -85,8 +85,8 @@ func TestStart(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range r.made.findings {
-			if f := &r.made.findings[i]; f.Verdict == tables.Fail {
+		for f := range r.made.findings.all() {
+			if f.Verdict == tables.Fail {
 				t.Errorf("%v", f)
 			}
 		}

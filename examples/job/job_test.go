@@ -76,7 +76,7 @@ func failsOf(t *testing.T, fsys fs.FS) []string {
 		t.Fatal(err)
 	}
 	var out []string
-	for _, f := range r.Findings.Fail {
+	for _, f := range r.Findings.Fail() {
 		out = append(out, f.Rule+" at "+f.Place)
 	}
 	return out

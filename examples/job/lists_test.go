@@ -90,13 +90,13 @@ func TestOwnLimitNamed(t *testing.T) {
 		t.Fatal(err)
 	}
 	found := false
-	for _, f := range r.Findings.Fail {
+	for _, f := range r.Findings.Fail() {
 		found = found || f.Rule == "drain-cover" && f.Source == "the job's own limit (minimum_cover 36 in)"
 		if f.Source == "" {
 			t.Errorf("fails by nothing: %+v", f)
 		}
 	}
 	if !found {
-		t.Errorf("the cover is not found: %+v", r.Findings.Fail)
+		t.Errorf("the cover is not found: %+v", r.Findings.Fail())
 	}
 }

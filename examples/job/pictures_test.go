@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/tables"
 )
 
 // TestPictures keeps the drawings that the README and the guides of packages show: of the
@@ -18,7 +19,9 @@ import (
 // are read on a page, and its isometric of the soil system, water lines and pressure line, with what fails.
 func TestPictures(t *testing.T) {
 	r := reportOf(t, "", newPrinter(false, false))
-	r.Findings.Ask = nil
+	r.Findings.found = findings{slices.DeleteFunc(slices.Concat(r.made.findings...), func(f tables.Finding) bool {
+		return f.Verdict == tables.Ask
+	})}
 	list, err := figures(r, false)
 	if err != nil {
 		t.Fatal(err)

@@ -50,7 +50,7 @@ func TestReportReadsBack(t *testing.T) {
 	}
 	if len(back.Drains) != len(r.Drains) || back.Drains[0].Required != r.Drains[0].Required ||
 		back.Drains[0].Length != r.Drains[0].Length || back.Counts != r.Counts ||
-		len(back.Findings.Ask) != len(r.Findings.Ask) || len(back.Materials.Pipe) != len(r.Materials.Pipe) {
+		len(back.Findings.Ask()) != len(r.Findings.Ask()) || len(back.Materials.Pipe) != len(r.Materials.Pipe) {
 		t.Errorf("it reads back as %+v", back)
 	}
 }

@@ -47,7 +47,7 @@ var settlers = []struct {
 	{tables.Designer, "the designer"}}
 
 // questionsOf puts the questions of a report together, by who answers them.
-func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
+func questionsOf(list findings) map[tables.Settler][]*question {
 	type key struct {
 		rule, fix string
 		cite      tables.Citation
@@ -55,8 +55,7 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 	}
 	groups := map[key]*question{}
 	out := map[tables.Settler][]*question{}
-	for i := range list {
-		f := &list[i]
+	for f := range list.all() {
 		if f.Verdict != tables.Ask {
 			continue
 		}
@@ -78,33 +77,40 @@ func questionsOf(list []tables.Finding) map[tables.Settler][]*question {
 			q.fails = append(q.fails, f.Place)
 		}
 	}
-	for _, q := range groups {
-		slices.SortFunc(q.places, visible.Counted)
-		slices.SortFunc(q.fails, visible.Counted)
-	}
 	return out
 }
 
 // byRule puts the questions of one rule together, as who answers them settles them in one go.
 func byRule(list []*question) (out []*question) {
-	at := map[string]*question{}
+	alike := map[string][]*question{}
+	var order []string
 	for _, q := range list {
-		sum := at[q.rule]
-		if sum == nil {
-			sum = &question{rule: q.rule, first: q.first}
-			at[q.rule], out = sum, append(out, sum)
+		if alike[q.rule] == nil {
+			order = append(order, q.rule)
 		}
-		if sum.field() != q.field() {
-			sum.first = nil
-		}
-		for _, place := range q.places {
-			sum.add(place)
-		}
+		alike[q.rule] = append(alike[q.rule], q)
 	}
-	for _, q := range out {
-		slices.SortFunc(q.places, visible.Counted)
+	for _, rule := range order {
+		out = append(out, sum(alike[rule]))
 	}
 	return out
+}
+
+// sum puts questions of one rule together.
+func sum(list []*question) *question {
+	if len(list) == 1 {
+		return list[0]
+	}
+	all := &question{rule: list[0].rule, first: list[0].first}
+	for _, q := range list {
+		if all.field() != q.field() {
+			all.first = nil
+		}
+		for _, place := range q.places {
+			all.add(place)
+		}
+	}
+	return all
 }
 
 // stated names the fields of the layout that answer what the designer is asked, by rule.
@@ -148,7 +154,7 @@ func (q *question) agreed() string {
 		text = fmt.Sprintf("%d pass", q.pass)
 	}
 	if len(q.fails) > 0 {
-		text = join(text, "FAIL at "+some(q.fails, 3))
+		text = join(text, "FAIL at "+foremost(q.fails, 3))
 	}
 	if text == "" {
 		return "open"
@@ -162,6 +168,23 @@ func some(places []string, most int) string {
 		return strings.Join(places, " ")
 	}
 	return fmt.Sprintf("%s and %d more", strings.Join(places[:most], " "), len(places)-most)
+}
+
+// foremost is some of places in the order of [visible.Counted], in which no more of them are put
+// than are named.
+func foremost(places []string, most int) string {
+	var first []string
+	for _, place := range places {
+		if len(first) > most && visible.Counted(place, first[most]) >= 0 {
+			continue
+		}
+		at, _ := slices.BinarySearchFunc(first, place, visible.Counted)
+		first = slices.Insert(first[:min(len(first), most)], at, place)
+	}
+	if len(places) <= most+1 {
+		return some(first, most)
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(first[:most], " "), len(places)-most)
 }
 
 // lookUp names what is to be looked up: a rule with its value, or a row of a table.
@@ -265,7 +288,7 @@ func capital(s string) string {
 func (r *Report) printFindings(p *page) {
 	p.section("Findings: " + r.Findings.Summary)
 	r.printFails(p)
-	open := questionsOf(r.made.findings)
+	open := r.open()
 	for _, s := range settlers {
 		list := open[s.who]
 		if len(list) == 0 {
@@ -299,13 +322,13 @@ func (r *Report) printQuestion(p *page, q *question) {
 	if len(q.places) > 1 {
 		where = "At " + q.first.Place + ": "
 	}
-	p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s. %s%s", ruleWords(q.rule), some(q.places, 12), where,
+	p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s. %s%s", ruleWords(q.rule), foremost(q.places, 12), where,
 		r.told(q.first)))
 	if q.fix != "" {
 		p.paragraph("      question: ", "                ", q.fix)
 	}
 	if f := q.field(); f != "" && q.settler == tables.Designer {
-		p.paragraph("      state:    ", "                ", f+" at "+some(q.places, 12))
+		p.paragraph("      state:    ", "                ", f+" at "+foremost(q.places, 12))
 	}
 	if c := r.cited(q.cite); c != "" {
 		p.paragraph("      code:     ", "                ", c+" ("+q.cite.Subject()+")")
@@ -317,7 +340,7 @@ func (r *Report) printBook(p *page, list []*question) {
 	p.printf("\n  For the book: figures from memory. Look them up in the code in force.\n")
 	g := grid{head: []string{"section", "figure", "check", "if the book agrees", "places"}}
 	for _, q := range list {
-		g.add(r.cited(q.cite), lookUp(q.cite), ruleWords(q.rule), q.agreed(), some(q.places, 12))
+		g.add(r.cited(q.cite), lookUp(q.cite), ruleWords(q.rule), q.agreed(), foremost(q.places, 12))
 	}
 	p.grid(g)
 	for _, q := range list {

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"iter"
 	"reflect"
 	"runtime/debug"
 	"slices"
@@ -53,7 +54,8 @@ type Report struct {
 	// Assumed is what the layout leaves open and no verdict or size hangs on.
 	Assumed []tables.Assumption `json:"assumed"`
 
-	made      *judged // what it was made from, for drawings
+	made      *judged                               // what it was made from, for drawings
+	open      func() map[tables.Settler][]*question // by who answers them
 	as        printer
 	paper     draw.Paper
 	shortName string // of the code
@@ -83,8 +85,7 @@ type Counts struct {
 
 func countsOf(g *judged) Counts {
 	c := Counts{Pass: g.passes().Passes()}
-	for i := range g.findings {
-		f := &g.findings[i]
+	for f := range g.findings.all() {
 		switch f.Verdict {
 		case tables.Fail:
 			c.Fail++
@@ -156,8 +157,24 @@ type judged struct {
 	drains   *drainsJudged
 	water    *waterJudged
 	gaps     []gap
-	findings []tables.Finding
+	findings findings
 	as       printer // of the questions about slips
+}
+
+// findings are lists that follow each other: a long one is not copied to put another after it.
+type findings [][]tables.Finding
+
+// all returns each finding.
+func (l findings) all() iter.Seq[*tables.Finding] {
+	return func(yield func(*tables.Finding) bool) {
+		for _, list := range l {
+			for i := range list {
+				if !yield(&list[i]) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // drainsJudged is a drainage layout under one code.
@@ -233,17 +250,17 @@ func (d *drainsJudged) check(p printer, words bool) (err error) {
 // gather puts the findings of both halves together, what could not be judged, and what may be
 // slips.
 func (g *judged) gather(slips []tables.Finding) {
-	var drains, water, rest []tables.Finding
+	g.findings = nil
 	if g.drains != nil {
-		drains = g.drains.findings
+		g.findings = append(g.findings, g.drains.findings)
 	}
 	if g.water != nil {
-		water = g.water.findings
+		g.findings = append(g.findings, g.water.findings)
 	}
 	for _, x := range g.gaps {
-		rest = append(rest, x.findings()...)
+		g.findings = append(g.findings, x.findings())
 	}
-	g.findings = append(drains, slices.Concat(water, rest, slips)...)
+	g.findings = append(g.findings, slips)
 }
 
 // drawn is the layout of the drains, nil if the job has none.
@@ -336,10 +353,10 @@ func report(j *Job, other string, p printer) (*Report, error) {
 		g.lack(x.part, x.err)
 	}
 	g.gather(slips)
-	var rows sync.WaitGroup
-	rows.Go(func() { r.Findings = findingSection(g, p) })
-	defer rows.Wait()
+	r.open = sync.OnceValue(func() map[tables.Settler][]*question { return questionsOf(g.findings) })
 	r.Counts = countsOf(g)
+	r.Findings = FindingSection{found: g.findings, counted: g.passes(), as: p,
+		Summary: fmt.Sprintf("%d fail, %d ask, %d pass", r.Counts.Fail, r.Counts.Ask, r.Counts.Pass)}
 	if r.Job, err = jobSection(g, p); err != nil {
 		return nil, err
 	}
@@ -457,8 +474,8 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 			memory[c] = true
 		}
 	}
-	for i := range g.findings {
-		cited(g.findings[i].Citation)
+	for f := range g.findings.all() {
+		cited(f.Citation)
 	}
 	for _, r := range g.passes().Rules() {
 		for _, c := range r.Citations {
@@ -474,7 +491,7 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 }
 
 // Fails reports whether any finding fails.
-func (r *Report) Fails() bool { return len(r.Findings.Fail) > 0 }
+func (r *Report) Fails() bool { return r.Counts.Fail > 0 }
 
 // WriteJSON writes the report for other programs.
 func (r *Report) WriteJSON(w io.Writer) error {

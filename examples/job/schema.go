@@ -62,6 +62,8 @@ func schemaOf(t reflect.Type) *strictjson.Schema {
 			`"ft", "98.17 ft"; of a word, such as "level", the text alone. Feet and inches are in inches, 1:48 is 48 "1:n"`)
 	case t == reflect.TypeFor[Size]():
 		return quantitySchema("nominal", `a nominal size, which names a pipe and measures nothing, such as 2, "in", "2 in"`)
+	case t == reflect.TypeFor[FindingSection]():
+		return schemaOf(reflect.TypeFor[findingRecord]())
 	case t.Implements(reflect.TypeFor[encoding.TextMarshaler]()):
 		return &strictjson.Schema{Type: "string"}
 	}
@@ -101,10 +103,6 @@ func schemaOfStruct(t reflect.Type) *strictjson.Schema {
 		if _, options, _ := strings.Cut(t.Field(i).Tag.Get("json"), ","); options == "" {
 			s.Required = append(s.Required, name)
 		}
-	}
-	if t == reflect.TypeFor[FindingSection]() { // which writes its passes beside the rest
-		s.Properties["pass"] = s.Properties["fail"]
-		s.Required = append(s.Required, "pass")
 	}
 	return s
 }

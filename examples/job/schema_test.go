@@ -123,7 +123,7 @@ func TestReportSchema(t *testing.T) {
 		}
 		fits(t, &s, name, b.Bytes())
 		ids := map[string]bool{}
-		for _, f := range append(append(r.Findings.Pass(), r.Findings.Fail...), r.Findings.Ask...) {
+		for _, f := range append(append(r.Findings.Pass(), r.Findings.Fail()...), r.Findings.Ask()...) {
 			if f.ID == "" || ids[f.ID] {
 				t.Errorf("%s: the id %q stands twice", name, f.ID)
 			}

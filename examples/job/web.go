@@ -158,10 +158,9 @@ func (p *web) firstPage() {
 
 // verdict says in a sentence what to do.
 func (p *web) verdict() string {
-	list := p.r.made.findings
 	var fails, would []*tables.Finding
-	for i := range list {
-		switch f := &list[i]; {
+	for f := range p.r.made.findings.all() {
+		switch {
 		case f.Verdict == tables.Fail:
 			fails = append(fails, f)
 		case f.IfConfirmed == tables.Fail:
@@ -225,7 +224,7 @@ func (p *web) passes() {
 func (p *web) first() []*FindingRow {
 	var rows []*FindingRow
 	seen := map[[4]string]bool{}
-	for _, list := range [...][]FindingRow{p.r.Findings.Fail, p.r.Findings.Ask} {
+	for _, list := range [...][]FindingRow{p.r.Findings.Fail(), p.r.Findings.Ask()} {
 		for i := range list {
 			if key := noteKey(&list[i]); !seen[key] {
 				seen[key] = true
