@@ -10,7 +10,6 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/pipes"
-	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -614,8 +613,8 @@ func (s *Sizing) ventsEuropean(m method) {
 }
 
 // europeanWords refuses words of the method that the standard does not have.
-func (c *checker) europeanWords(v strictjson.Place, l *Data) {
-	o := l.European
+func (c *checker) europeanWords(l *Data) {
+	o, at := l.European, c.ofLayout()
 	if o == nil {
 		return
 	}
@@ -625,10 +624,9 @@ func (c *checker) europeanWords(v strictjson.Place, l *Data) {
 		}
 		e, err := en12056.LoadStandard(code.Shelf())
 		if err != nil {
-			c.fault(v, item{what: "layout"}, "european", err)
+			c.fault(at, "european", err)
 			return
 		}
-		at := item{what: "layout"}
 		for _, w := range [...]struct {
 			field, word string
 			allowed     []string
@@ -638,24 +636,24 @@ func (c *checker) europeanWords(v strictjson.Place, l *Data) {
 			{"stack_entry", o.StackEntry, []string{"square", "swept"}},
 		} {
 			if w.word != "" {
-				oneOf(c, v, at, "european."+w.field, w.word, w.allowed)
+				oneOf(c, at, "european."+w.field, w.word, w.allowed)
 			}
 		}
 		if o.Filling != 0 && o.Filling != 0.5 && o.Filling != 0.7 {
-			c.fault(v, at, "european.filling", because(ErrChoice, "%v: write 0.5 or 0.7", o.Filling))
+			c.fault(at, "european.filling", because(ErrChoice, "%v: write 0.5 or 0.7", o.Filling))
 		}
 		for k := range o.As {
-			c.europeanAppliance(v, at, e, &o.As[k])
+			c.europeanAppliance(at, e, &o.As[k])
 		}
 		return
 	}
 }
 
-func (c *checker) europeanAppliance(v strictjson.Place, at item, e *en12056.Standard, as *EuropeanAppliance) {
+func (c *checker) europeanAppliance(at part, e *en12056.Standard, as *EuropeanAppliance) {
 	kind := cmp.Or(as.As, as.Fixture)
 	kinds := tables.IDs(e.Fixtures())
 	if !slices.Contains(kinds, kind) {
-		c.fault(v, at, "european.as", because(ErrChoice, "%q: the standard lists %s", kind, strings.Join(kinds, ", ")))
+		c.fault(at, "european.as", because(ErrChoice, "%q: the standard lists %s", kind, strings.Join(kinds, ", ")))
 		return
 	}
 	if as.Variant == "" {
@@ -670,7 +668,7 @@ func (c *checker) europeanAppliance(v strictjson.Place, at item, e *en12056.Stan
 		}
 	}
 	if !slices.Contains(variants, as.Variant) {
-		c.fault(v, at, "european.as", because(ErrChoice, "variant %q of %s: the standard has %s", as.Variant, kind,
+		c.fault(at, "european.as", because(ErrChoice, "variant %q of %s: the standard has %s", as.Variant, kind,
 			cmp.Or(strings.Join(variants, ", "), "none")))
 	}
 }

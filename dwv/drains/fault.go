@@ -56,34 +56,33 @@ type checker struct {
 	rises  []units.Length                    // by node: how much higher than its drop says a run joins; nil: none does
 }
 
-// fault records a fault of the field at path ("run.length") of the JSON object at a
-// place, or of a Go value if that is nowhere. What the decoder could not read is not
-// blamed again.
-func (c *checker) fault(v strictjson.Place, at item, path string, err error) {
+// fault records a fault of the field at path ("run.length") of a part of the layout.
+// What the decoder could not read is not blamed again.
+func (c *checker) fault(at part, path string, err error) {
 	field := strings.TrimPrefix(path, "run.")
-	if v == 0 {
+	if at.place == 0 {
 		c.faults.Add(units.Fault{Item: at.String(), Field: field, Err: err})
 		return
 	}
-	c.src.doc.Fault(v, path, at.String(), field, err)
+	c.src.doc.Fault(at.place, path, at.String(), field, err)
 }
 
 // missing records that a field is absent. The text more follows the word "missing".
-func (c *checker) missing(v strictjson.Place, at item, path, more string) {
-	c.fault(v, at, path, fmt.Errorf("%w%s", ErrMissing, more))
+func (c *checker) missing(at part, path, more string) {
+	c.fault(at, path, fmt.Errorf("%w%s", ErrMissing, more))
 }
 
-// item says what a fault is about. It is put into words only if there is a fault.
-type item struct {
-	what   string // "layout", "system", "point", "vent", "footing"
+// part says what a fault is about. It is put into words only if there is a fault.
+type part struct {
+	place  strictjson.Place // where its JSON object stands, 0 for a Go value
+	what   string           // "layout", "system", "point", "vent", "footing"
 	id     string
 	number int // its place among its like, from 1, for one without id
 	system int // of a point: the place of its system
 	run    int // of a vent: the run meant, from 1
-	part   string
 }
 
-func (x item) String() string {
+func (x part) String() string {
 	s := x.what
 	switch {
 	case x.id != "":
@@ -98,21 +97,34 @@ func (x item) String() string {
 	if x.run > 0 {
 		s = fmt.Sprintf("%s: run %d", s, x.run)
 	}
-	if x.part != "" {
-		s += ": " + x.part
-	}
 	return s
 }
 
-func sysItem(s *System) item { return item{what: "system", id: s.ID} }
-
-func pointItem(p *Point, sys, i int) item {
-	return item{what: "point", id: p.ID, number: i + 1, system: sys + 1}
+// ofLayout is the layout as a fault is about it; the like for its parts follow.
+func (c *checker) ofLayout() part {
+	x := part{what: "layout"}
+	if c.src.doc != nil {
+		x.place = c.src.doc.Top()
+	}
+	return x
 }
 
-func ventItem(v *Vent, i int) item { return item{what: "vent", id: v.ID, number: i + 1} }
+func (c *checker) ofSystem(i int, s *System) part {
+	return part{place: nth(c.src.systems, i), what: "system", id: s.ID}
+}
 
-func footingItem(f *Footing, i int) item { return item{what: "footing", id: f.ID, number: i + 1} }
+func (c *checker) ofPoint(sys, i int, p *Point) part {
+	return part{place: nth(nth(c.src.points, sys), i), what: "point", id: p.ID, number: i + 1, system: sys + 1}
+}
+
+func (c *checker) ofVent(i int, v *Vent) part {
+	return part{place: nth(c.src.vents, i), what: "vent", id: v.ID, number: i + 1}
+}
+
+// ofOther is an item of one of the other lists of the layout.
+func (c *checker) ofOther(what string, places []strictjson.Place, i int, id string) part {
+	return part{place: nth(places, i), what: what, id: id, number: i + 1}
+}
 
 const (
 	maxTotal = 1000 * units.MaxLength    // developed length of a system
@@ -120,14 +132,14 @@ const (
 )
 
 // length checks a length that may not be negative.
-func (c *checker) length(v strictjson.Place, at item, path string, x units.Length) {
+func (c *checker) length(at part, path string, x units.Length) {
 	switch {
 	case !x.Valid():
-		c.fault(v, at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
+		c.fault(at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
 	case x < 0:
-		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
+		c.fault(at, path, because(units.ErrRange, "%v is negative", x))
 	default:
-		c.bare(v, at, path, x)
+		c.bare(at, path, x)
 	}
 }
 
@@ -137,99 +149,103 @@ func bare(list ...units.Length) bool {
 }
 
 // bare refuses a length that was written without its unit; of what was laid, lengths follow from others.
-func (c *checker) bare(v strictjson.Place, at item, path string, x units.Length) {
+func (c *checker) bare(at part, path string, x units.Length) {
 	if c.laid {
 		return
 	}
 	if text := argument.Bare(x); text != "" {
-		c.fault(v, at, path, because(units.ErrRange, "%s", text))
+		c.fault(at, path, because(units.ErrRange, "%s", text))
 	}
 }
 
-func (c *checker) size(v strictjson.Place, at item, path string, x units.Length) {
+func (c *checker) size(at part, path string, x units.Length) {
 	switch {
 	case x < 0:
-		c.fault(v, at, path, because(units.ErrRange, "%v is negative", x))
+		c.fault(at, path, because(units.ErrRange, "%v is negative", x))
 	case x > maxSize:
-		c.fault(v, at, path, because(units.ErrRange, "%v is wider than %v", x, maxSize))
+		c.fault(at, path, because(units.ErrRange, "%v is wider than %v", x, maxSize))
 	default:
-		c.bare(v, at, path, x)
+		c.bare(at, path, x)
 	}
 }
 
-func (c *checker) elevation(v strictjson.Place, at item, path string, x units.Length) {
-	if !x.Valid() {
-		c.fault(v, at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
-		return
-	}
-	c.bare(v, at, path, x)
+// field is a length of a part of the layout.
+type field struct {
+	path string
+	x    units.Length
 }
 
-func (c *checker) id(v strictjson.Place, at item, path, id string) {
+// lengths checks several.
+func (c *checker) lengths(at part, list ...field) {
+	for _, f := range list {
+		c.length(at, f.path, f.x)
+	}
+}
+
+// elevation checks an elevation, which may be absent.
+func (c *checker) elevation(at part, path string, x *units.Length) {
+	switch {
+	case x == nil:
+	case !x.Valid():
+		c.fault(at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
+	default:
+		c.bare(at, path, *x)
+	}
+}
+
+func (c *checker) id(at part, path, id string) {
 	if id == "" {
-		c.missing(v, at, path, "")
+		c.missing(at, path, "")
 	} else if err := visible.ID(id); err != nil {
-		c.fault(v, at, path, because(units.ErrRange, "%v", err))
+		c.fault(at, path, because(units.ErrRange, "%v", err))
 	}
 }
 
 // oneOf checks a word against the ones allowed.
-func oneOf[T ~string](c *checker, v strictjson.Place, at item, path string, got T, allowed []T) {
-	for _, a := range allowed {
-		if got == a {
-			return
-		}
+func oneOf[T ~string](c *checker, at part, path string, got T, allowed []T) {
+	if slices.Contains(allowed, got) {
+		return
 	}
 	words := make([]string, 0, len(allowed))
 	for _, a := range allowed {
-		if a != "" {
-			words = append(words, string(a))
-		}
+		words = append(words, string(a))
 	}
 	if got == "" {
-		c.missing(v, at, path, ": one of "+strings.Join(words, ", "))
+		c.missing(at, path, ": one of "+strings.Join(words, ", "))
 		return
 	}
-	c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words),
+	c.fault(at, path, because(ErrChoice, "%q: %swrite one of %s", string(got), visible.Meant(string(got), words),
 		strings.Join(words, ", ")))
 }
 
 func (c *checker) layout(l *Data) {
-	v := c.src.layout()
-	c.elevation(v, item{what: "layout"}, "finished_floor", l.FinishedFloor)
-	c.length(v, item{what: "layout"}, "slab", l.Slab)
-	c.length(v, item{what: "layout"}, "bedding", l.Bedding)
-	c.length(v, item{what: "layout"}, "trench_width", l.TrenchWidth)
-	c.length(v, item{what: "layout"}, "cable_reach", l.CableReach)
-	c.length(v, item{what: "layout"}, "minimum_cover", l.MinimumCover)
-	c.size(v, item{what: "layout"}, "minimum_clearance", l.MinimumClearance)
-	c.length(v, item{what: "layout"}, "minimum_stub_up", l.MinimumStubUp)
-	c.length(v, item{what: "layout"}, "sewer_cover", l.SewerCover)
-	c.size(v, item{what: "layout"}, "minimum_vent", l.MinimumVent)
-	if l.Ground != nil {
-		c.elevation(v, item{what: "layout"}, "ground", *l.Ground)
-	}
-	if l.UpstreamManhole != nil {
-		c.elevation(v, item{what: "layout"}, "upstream_manhole", *l.UpstreamManhole)
-	}
+	whole := c.ofLayout()
+	c.elevation(whole, "finished_floor", &l.FinishedFloor)
+	c.lengths(whole, field{"slab", l.Slab}, field{"bedding", l.Bedding}, field{"trench_width", l.TrenchWidth},
+		field{"cable_reach", l.CableReach}, field{"minimum_cover", l.MinimumCover})
+	c.size(whole, "minimum_clearance", l.MinimumClearance)
+	c.lengths(whole, field{"minimum_stub_up", l.MinimumStubUp}, field{"sewer_cover", l.SewerCover})
+	c.size(whole, "minimum_vent", l.MinimumVent)
+	c.elevation(whole, "ground", l.Ground)
+	c.elevation(whole, "upstream_manhole", l.UpstreamManhole)
 	c.walls(l)
 	c.obstacles(l)
 	for i, x := range l.SkipSizes {
-		c.size(v, item{what: "layout"}, fmt.Sprintf("skip_sizes.%d", i), x)
+		c.size(whole, fmt.Sprintf("skip_sizes.%d", i), x)
 	}
-	c.europeanWords(v, l)
+	c.europeanWords(l)
 	if len(l.Systems) == 0 {
-		c.missing(v, item{what: "layout"}, "systems", ": a layout has at least one")
+		c.missing(whole, "systems", ": a layout has at least one")
 	}
 	ids := make(map[string]bool, len(l.Systems))
 	for s := range l.Systems {
 		sys := &l.Systems[s]
-		v, at := c.src.system(s), sysItem(sys)
-		c.newID(v, at, ids, sys.ID, "systems")
-		oneOf(c, v, at, "kind", sys.Kind, systemKinds)
-		c.outlet(v, at, &sys.Outlet)
+		at := c.ofSystem(s, sys)
+		c.newID(at, ids, sys.ID, "systems")
+		oneOf(c, at, "kind", sys.Kind, systemKinds)
+		c.outlet(at, &sys.Outlet)
 		if len(sys.Points) == 0 {
-			c.missing(v, at, "points", ": a system has at least one")
+			c.missing(at, "points", ": a system has at least one")
 		}
 		var total units.Length
 		for p := range sys.Points {
@@ -237,7 +253,7 @@ func (c *checker) layout(l *Data) {
 			c.point(pt, s, p)
 			if r := &pt.Run; r.Length.Valid() && r.Length > 0 && total <= maxTotal {
 				if total += r.Length; total > maxTotal {
-					c.fault(c.src.point(s, p), pointItem(pt, s, p), "run.length",
+					c.fault(c.ofPoint(s, p, pt), "run.length",
 						because(units.ErrRange, "the runs of the system add up to more than a million km"))
 				}
 			}
@@ -245,37 +261,34 @@ func (c *checker) layout(l *Data) {
 	}
 }
 
-func (c *checker) outlet(v strictjson.Place, at item, o *Outlet) {
+func (c *checker) outlet(at part, o *Outlet) {
 	if *o == (Outlet{}) {
-		c.missing(v, at, "outlet", ": a system has one")
+		c.missing(at, "outlet", ": a system has one")
 		return
 	}
-	c.id(v, at, "outlet.id", o.ID)
-	oneOf(c, v, at, "outlet.kind", o.Kind, outletKinds)
-	c.elevation(v, at, "outlet.invert", o.Invert)
-	c.size(v, at, "outlet.size", o.Size)
-	c.position(v, at, "outlet.at", o.At)
+	c.id(at, "outlet.id", o.ID)
+	oneOf(c, at, "outlet.kind", o.Kind, outletKinds)
+	c.elevation(at, "outlet.invert", &o.Invert)
+	c.size(at, "outlet.size", o.Size)
+	c.position(at, "outlet.at", o.At)
 	if p := o.Sump; p != nil {
 		if o.Kind != ToSump {
-			c.fault(v, at, "outlet.sump", because(ErrChoice, "only an outlet of kind %s has one", ToSump))
+			c.fault(at, "outlet.sump", because(ErrChoice, "only an outlet of kind %s has one", ToSump))
 		}
-		if p.HighWater != nil {
-			c.elevation(v, at, "outlet.sump.high_water", *p.HighWater)
-		}
-		c.size(v, at, "outlet.sump.vent", p.Vent)
+		c.elevation(at, "outlet.sump.high_water", p.HighWater)
+		c.size(at, "outlet.sump.vent", p.Vent)
 	}
 }
 
 // point checks what a point says about itself. It makes no strings unless
 // something is wrong.
 func (c *checker) point(p *Point, s, i int) {
-	bad := func(path string, err error) {
-		c.fault(c.src.point(s, i), pointItem(p, s, i), path, err)
-	}
-	c.id(c.src.point(s, i), pointItem(p, s, i), "id", p.ID)
+	at := c.ofPoint(s, i, p)
+	bad := func(path string, err error) { c.fault(at, path, err) }
+	c.id(at, "id", p.ID)
 	r := &p.Run
 	if r.Top != nil {
-		c.top(p, s, i)
+		c.top(at, r)
 	}
 	switch {
 	case r.Top != nil && r.Vertical: // its length follows
@@ -284,11 +297,11 @@ func (c *checker) point(p *Point, s, i int) {
 	case r.Length < 0:
 		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
-		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.length",
+		c.missing(at, "run.length",
 			` or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it `+
 				`from the coordinates of both ends of a straight flat run`)
 	default:
-		c.bare(c.src.point(s, i), pointItem(p, s, i), "run.length", r.Length)
+		c.bare(at, "run.length", r.Length)
 	}
 	switch {
 	case r.Vertical:
@@ -296,10 +309,10 @@ func (c *checker) point(p *Point, s, i int) {
 			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
 		}
 	case c.laid:
-	case r.Grade.IsLevel() && c.src != nil && (c.src.doc.Blamed(c.src.layout(), "defaults.grade") ||
-		c.src.doc.Blamed(c.src.system(s), "defaults.grade")): // told once, where it stands
+	case r.Grade.IsLevel() && c.src.doc != nil && (c.src.doc.Blamed(c.src.doc.Top(), "defaults.grade") ||
+		c.src.doc.Blamed(c.src.systems[s], "defaults.grade")): // told once, where it stands
 	case r.Grade.IsLevel():
-		c.missing(c.src.point(s, i), pointItem(p, s, i), "run.grade",
+		c.missing(at, "run.grade",
 			" or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
 	case r.Grade.Compare(slope.Grade{}) < 0:
 		bad("run.grade", because(units.ErrRange, "%v rises in the direction of flow", r.Grade))
@@ -313,12 +326,9 @@ func (c *checker) point(p *Point, s, i int) {
 	}
 	if drop|r.Size|p.StubUp|p.RimBelow|p.FloodRim < 0 || r.Size > maxSize || !r.Drop.Valid() || !p.StubUp.Valid() ||
 		!p.RimBelow.Valid() || !p.FloodRim.Valid() || bare(drop, r.Size, p.StubUp, p.RimBelow, p.FloodRim) {
-		v, at := c.src.point(s, i), pointItem(p, s, i)
-		c.length(v, at, "run.drop", drop)
-		c.size(v, at, "run.size", r.Size)
-		c.length(v, at, "stub_up", p.StubUp)
-		c.length(v, at, "rim_below", p.RimBelow)
-		c.length(v, at, "flood_rim", p.FloodRim)
+		c.length(at, "run.drop", drop)
+		c.size(at, "run.size", r.Size)
+		c.lengths(at, field{"stub_up", p.StubUp}, field{"rim_below", p.RimBelow}, field{"flood_rim", p.FloodRim})
 	}
 	if _, err := r.Join.Rise(0, 0); err != nil {
 		bad("run.join", err)
@@ -338,13 +348,12 @@ func (c *checker) point(p *Point, s, i int) {
 		p.At == nil {
 		return
 	}
-	c.parts(p, s, i)
+	c.parts(at, p)
 }
 
 // top checks what a run says of its top, and clears the length that follows from it.
-func (c *checker) top(p *Point, s, i int) {
-	v, at, r := c.src.point(s, i), pointItem(p, s, i), &p.Run
-	bad := func(path string, err error) { c.fault(v, at, path, err) }
+func (c *checker) top(at part, r *Run) {
+	bad := func(path string, err error) { c.fault(at, path, err) }
 	if !r.Top.Valid() {
 		bad("run.top", because(units.ErrRange, "a height must lie within ±1000 km"))
 	}
@@ -352,38 +361,32 @@ func (c *checker) top(p *Point, s, i int) {
 		bad("run.top", because(ErrChoice, "a flat run has none: mark a riser vertical"))
 		return
 	}
-	if v != 0 {
-		if _, stated := c.src.doc.Member(v, "run.length"); stated {
-			bad("run.length", because(ErrDuplicate, "the top of the riser says how long it is: state one of them"))
-		}
+	if _, stated := c.src.doc.Member(at.place, "run.length"); stated {
+		bad("run.length", because(ErrDuplicate, "the top of the riser says how long it is: state one of them"))
 	}
 	r.Length = 0
 }
 
 // parts checks the optional objects of a point.
-func (c *checker) parts(p *Point, s, i int) {
-	v, at := c.src.point(s, i), pointItem(p, s, i)
+func (c *checker) parts(at part, p *Point) {
 	if f := p.Fixture; f != nil {
-		c.fixture(v, at, "fixture", f)
+		c.fixture(at, "fixture", f)
 	}
 	if t := p.Trap; t != nil {
-		c.size(v, at, "trap.size", t.Size)
-		c.length(v, at, "trap.arm", t.Arm)
-		c.length(v, at, "trap.fall", t.Fall)
-		c.length(v, at, "trap.seal", t.Seal)
-		c.length(v, at, "trap.tail", t.Tail)
-		c.length(v, at, "trap.offset", t.Offset)
+		c.size(at, "trap.size", t.Size)
+		c.lengths(at, field{"trap.arm", t.Arm}, field{"trap.fall", t.Fall}, field{"trap.seal", t.Seal},
+			field{"trap.tail", t.Tail}, field{"trap.offset", t.Offset})
 		if t.Guard != "" {
-			oneOf(c, v, at, "trap.guard", t.Guard, trapGuards)
+			oneOf(c, at, "trap.guard", t.Guard, trapGuards)
 		}
 	}
 	if o := p.Cleanout; o != nil {
-		c.size(v, at, "cleanout.size", o.Size)
-		c.length(v, at, "cleanout.clearance", o.Clearance)
+		c.size(at, "cleanout.size", o.Size)
+		c.length(at, "cleanout.clearance", o.Clearance)
 	}
 	if n := p.Interceptor; n != nil {
 		if n.Kind == "" {
-			c.missing(v, at, "interceptor.kind", ": such as solids, grease, oil or hair")
+			c.missing(at, "interceptor.kind", ": such as solids, grease, oil or hair")
 		}
 		for _, q := range [...]struct {
 			path string
@@ -391,58 +394,54 @@ func (c *checker) parts(p *Point, s, i int) {
 		}{{"rated", float64(n.Rated)}, {"inflow", float64(n.Inflow)}, {"volume", float64(n.Volume)},
 			{"retention", float64(n.Retention)}} {
 			if !(q.x >= 0 && q.x < 1e9) {
-				c.fault(v, at, "interceptor."+q.path, because(units.ErrRange, "it must be a number and not negative"))
+				c.fault(at, "interceptor."+q.path, because(units.ErrRange, "it must be a number and not negative"))
 			}
 		}
-		c.length(v, at, "interceptor.drop", n.Drop)
-		c.length(v, at, "interceptor.cover_below", n.CoverBelow)
+		c.lengths(at, field{"interceptor.drop", n.Drop}, field{"interceptor.cover_below", n.CoverBelow})
 	}
 	if r := p.Receptor; r != nil {
-		c.length(v, at, "receptor.standpipe", r.Standpipe)
-		c.elevation(v, at, "receptor.trap_above_floor", r.TrapAboveFloor)
+		c.length(at, "receptor.standpipe", r.Standpipe)
+		c.elevation(at, "receptor.trap_above_floor", &r.TrapAboveFloor)
 		for k := range r.Indirect {
-			c.fixture(v, at, "receptor.indirect", &r.Indirect[k])
+			c.fixture(at, "receptor.indirect", &r.Indirect[k])
 		}
 		if p.Fixture == nil {
-			c.missing(v, at, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
+			c.missing(at, "fixture", ": a receptor is a fixture, such as a standpipe or a floor sink")
 		}
 	}
-	c.position(v, at, "at", p.At)
+	c.position(at, "at", p.At)
 }
 
 // position checks plan coordinates, which may be absent.
-func (c *checker) position(v strictjson.Place, who item, path string, at *Position) {
+func (c *checker) position(who part, path string, at *Position) {
 	if at == nil {
 		return
 	}
-	for _, x := range [...]struct {
-		path string
-		x    units.Length
-	}{{path + ".x", at.X}, {path + ".y", at.Y}} {
+	for _, x := range [...]field{{path + ".x", at.X}, {path + ".y", at.Y}} {
 		if !x.x.Valid() {
-			c.fault(v, who, x.path, because(units.ErrRange, "a coordinate must lie within ±1000 km"))
+			c.fault(who, x.path, because(units.ErrRange, "a coordinate must lie within ±1000 km"))
 			continue
 		}
-		c.bare(v, who, x.path, x.x)
+		c.bare(who, x.path, x.x)
 	}
 }
 
-// ends checks the two ends of a straight body on plan.
 // newID checks the id of an item, and that none of the ids before it, to which it is added,
 // is the same.
-func (c *checker) newID(v strictjson.Place, who item, ids map[string]bool, id, many string) {
-	c.id(v, who, "id", id)
+func (c *checker) newID(who part, ids map[string]bool, id, many string) {
+	c.id(who, "id", id)
 	if id != "" && ids[id] {
-		c.fault(v, who, "id", because(ErrDuplicate, "two %s", many))
+		c.fault(who, "id", because(ErrDuplicate, "two %s", many))
 	}
 	ids[id] = true
 }
 
-func (c *checker) ends(v strictjson.Place, who item, from, to Position) {
-	c.position(v, who, "from", &from)
-	c.position(v, who, "to", &to)
+// ends checks the two ends of a straight body on plan.
+func (c *checker) ends(who part, from, to Position) {
+	c.position(who, "from", &from)
+	c.position(who, "to", &to)
 	if from == to {
-		c.fault(v, who, "to", because(units.ErrRange, "both ends lie in one place"))
+		c.fault(who, "to", because(units.ErrRange, "both ends lie in one place"))
 	}
 }
 
@@ -450,10 +449,10 @@ func (c *checker) walls(l *Data) {
 	ids := make(map[string]bool, len(l.Walls))
 	for i := range l.Walls {
 		w := &l.Walls[i]
-		v, at := c.src.wall(i), item{what: "wall", id: w.ID, number: i + 1}
-		c.newID(v, at, ids, w.ID, "walls")
-		c.ends(v, at, w.From, w.To)
-		c.size(v, at, "thickness", w.Thickness)
+		at := c.ofOther("wall", c.src.walls, i, w.ID)
+		c.newID(at, ids, w.ID, "walls")
+		c.ends(at, w.From, w.To)
+		c.size(at, "thickness", w.Thickness)
 	}
 }
 
@@ -461,33 +460,32 @@ func (c *checker) obstacles(l *Data) {
 	ids := make(map[string]bool, len(l.Obstacles))
 	for i := range l.Obstacles {
 		o := &l.Obstacles[i]
-		v, at := c.src.obstacle(i), item{what: "obstacle", id: o.ID, number: i + 1}
-		c.newID(v, at, ids, o.ID, "obstacles")
-		oneOf(c, v, at, "kind", o.Kind, obstacleKinds)
-		c.ends(v, at, o.From, o.To)
-		c.length(v, at, "width", o.Width)
-		c.length(v, at, "clear", o.Clear)
-		c.elevation(v, at, "top", o.Top)
-		c.elevation(v, at, "bottom", o.Bottom)
+		at := c.ofOther("obstacle", c.src.obstacles, i, o.ID)
+		c.newID(at, ids, o.ID, "obstacles")
+		oneOf(c, at, "kind", o.Kind, obstacleKinds)
+		c.ends(at, o.From, o.To)
+		c.lengths(at, field{"width", o.Width}, field{"clear", o.Clear})
+		c.elevation(at, "top", &o.Top)
+		c.elevation(at, "bottom", &o.Bottom)
 		if o.Top <= o.Bottom {
-			c.fault(v, at, "top", because(units.ErrRange, "it does not lie above the bottom"))
+			c.fault(at, "top", because(units.ErrRange, "it does not lie above the bottom"))
 		}
 	}
 }
 
 // fixture checks a fixture, and asks the codes whether they know it.
-func (c *checker) fixture(v strictjson.Place, at item, path string, f *tables.Fixture) {
+func (c *checker) fixture(at part, path string, f *tables.Fixture) {
 	switch {
 	case f.Kind == "":
-		c.missing(v, at, path+".fixture", "")
+		c.missing(at, path+".fixture", "")
 		return
 	case f.Count < 1 || f.Count > tables.MaxFixtures:
-		c.fault(v, at, path+".count",
+		c.fault(at, path+".count",
 			because(units.ErrRange, "%d: a count must lie between 1 and %d", f.Count, tables.MaxFixtures))
 		return
 	}
 	if wrong, ok := errors.AsType[*units.Fault](f.Check()); ok {
-		c.fault(v, at, path+"."+wrong.Field, wrong.Err)
+		c.fault(at, path+"."+wrong.Field, wrong.Err)
 		return
 	}
 	for _, code := range c.codes {
@@ -497,7 +495,7 @@ func (c *checker) fixture(v strictjson.Place, at item, path string, f *tables.Fi
 			if len(code.Fixtures()) == 0 {
 				err = c.noFixture(code, f.Kind)
 			}
-			c.fault(v, at, path+".fixture", err)
+			c.fault(at, path+".fixture", err)
 			return
 		}
 	}
@@ -522,38 +520,38 @@ func (c *checker) words(l *Data) {
 	}
 	families, fittings := p.Families("drain"), fittingWords(shelf)
 	seen := map[string]bool{"": true}
-	material := func(v strictjson.Place, at item, path, word string) {
+	material := func(at part, path, word string) {
 		if seen[word] {
 			return
 		}
 		seen[word] = true
 		if _, ok := p.Family(word); !ok && !isOther(word) {
-			c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s, or \"other: \" and its name", word,
+			c.fault(at, path, because(ErrChoice, "%q: %swrite one of %s, or \"other: \" and its name", word,
 				visible.Meant(word, families), visible.Some(families)))
 		}
 	}
-	fitting := func(v strictjson.Place, at item, path, word string) {
+	fitting := func(at part, path, word string) {
 		if key := "fitting " + word; word != "" && !seen[key] && !slices.Contains(fittings, word) {
 			seen[key] = true
-			c.fault(v, at, path, because(ErrChoice, "%q: %swrite one of %s", word, visible.Meant(word, fittings),
+			c.fault(at, path, because(ErrChoice, "%q: %swrite one of %s", word, visible.Meant(word, fittings),
 				strings.Join(fittings, ", ")))
 		}
 	}
 	for s := range l.Systems {
 		sys := &l.Systems[s]
-		material(c.src.system(s), sysItem(sys), "outlet.material", sys.Outlet.Material)
+		material(c.ofSystem(s, sys), "outlet.material", sys.Outlet.Material)
 		for i := range sys.Points {
 			pt := &sys.Points[i]
-			v, at := c.src.point(s, i), pointItem(pt, s, i)
-			material(v, at, "run.material", pt.Run.Material)
-			fitting(v, at, "run.into", pt.Run.Into)
+			at := c.ofPoint(s, i, pt)
+			material(at, "run.material", pt.Run.Material)
+			fitting(at, "run.into", pt.Run.Into)
 			for _, name := range pt.Run.Fittings {
-				fitting(v, at, "run.fittings", name)
+				fitting(at, "run.fittings", name)
 			}
 		}
 	}
 	for i := range l.Vents {
-		material(c.src.vent(i), ventItem(&l.Vents[i], i), "material", l.Vents[i].Material)
+		material(c.ofVent(i, &l.Vents[i]), "material", l.Vents[i].Material)
 	}
 }
 
@@ -589,7 +587,7 @@ func (c *checker) apart(l *Data) {
 			}
 		}
 		sys := &l.Systems[s]
-		c.fault(c.src.system(s), sysItem(sys), field,
+		c.fault(c.ofSystem(s, sys), field,
 			because(ErrChoice, "%q is no fixture of %v, and no point carries it", word, c.codes[0]))
 	})
 }
@@ -651,24 +649,22 @@ func (c *checker) footings(l *Data, t *tree) {
 	ids := make(map[string]bool, len(l.Footings))
 	for i := range l.Footings {
 		f := &l.Footings[i]
-		v, at := c.src.footing(i), footingItem(f, i)
-		c.newID(v, at, ids, f.ID, "footings")
-		oneOf(c, v, at, "kind", f.Kind, footingKinds)
+		at := c.ofOther("footing", c.src.footings, i, f.ID)
+		c.newID(at, ids, f.ID, "footings")
+		oneOf(c, at, "kind", f.Kind, footingKinds)
 		if f.Run == "" {
-			c.missing(v, at, "run", ": the point whose run passes it")
+			c.missing(at, "run", ": the point whose run passes it")
 		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
-			c.fault(v, at, "run", because(ErrReference, "no point %q", f.Run))
+			c.fault(at, "run", because(ErrReference, "no point %q", f.Run))
 		} else if f.Along > t.point(n).Run.Length {
-			c.fault(v, at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along,
+			c.fault(at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along,
 				t.point(n).Run.Length))
 		}
 		if f.Bottom == 0 {
-			c.missing(v, at, "bottom", ": depth of its underside below the finished floor")
+			c.missing(at, "bottom", ": depth of its underside below the finished floor")
 		}
-		c.length(v, at, "along", f.Along)
-		c.length(v, at, "bottom", f.Bottom)
-		c.length(v, at, "distance", f.Distance)
-		c.size(v, at, "sleeve", f.Sleeve)
-		c.length(v, at, "clear", f.Clear)
+		c.lengths(at, field{"along", f.Along}, field{"bottom", f.Bottom}, field{"distance", f.Distance})
+		c.size(at, "sleeve", f.Sleeve)
+		c.length(at, "clear", f.Clear)
 	}
 }

@@ -30,7 +30,7 @@ type Layout struct {
 // fixture, and each word that a system admits or refuses, must be known to some code of
 // their shelves, or carried by a point.
 func New(d Data, codes ...*dwv.Code) (*Layout, error) {
-	return newLayout(d.clone(), nil, codes)
+	return newLayout(d.clone(), new(source), codes)
 }
 
 // newLayout keeps what it is given.
@@ -128,11 +128,9 @@ func (l *Layout) UnmarshalJSON(data []byte) error {
 
 // index checks the layout and lays an index over its points.
 func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
-	c := &checker{src: src, codes: codes}
-	if src != nil {
+	c := &checker{src: src, faults: new(faults.List), codes: codes}
+	if src.doc != nil {
 		c.faults = &src.doc.Faults
-	} else {
-		c.faults = new(faults.List)
 	}
 	return l.checked(c)
 }
@@ -142,8 +140,8 @@ func (l *Data) checked(c *checker) (*tree, error) {
 	c.layout(l)
 	c.apart(l)
 	c.words(l)
-	t := plant(l, c.src, c)
-	t.vents.plant(l, t, c.src, c)
+	t := plant(l, c)
+	t.vents.plant(l, t, c)
 	if t.tops && c.faults.Len() == 0 {
 		c.raise(l, t)
 	}
@@ -162,7 +160,7 @@ func (c *checker) raise(l *Data, t *tree) {
 	for sys := range int32(t.outlets) {
 		lo, _ := t.span(sys)
 		if err := g.inverts(sys, c.rises, lower, upper); err != nil {
-			c.faults.Add(units.Fault{Item: sysItem(&l.Systems[sys]).String(), Err: err})
+			c.faults.Add(units.Fault{Item: c.ofSystem(int(sys), &l.Systems[sys]).String(), Err: err})
 			return
 		}
 		for _, i := range slices.Backward(t.of(sys)) {
@@ -173,7 +171,7 @@ func (c *checker) raise(l *Data, t *tree) {
 			}
 			foot := lower[i] + higher[i] - l.FinishedFloor
 			if run.Length = *run.Top - foot; run.Length <= 0 {
-				c.fault(c.src.point(int(sys), int(i-lo)), pointItem(t.point(i), int(sys), int(i-lo)), "run.top",
+				c.fault(c.ofPoint(int(sys), int(i-lo), t.point(i)), "run.top",
 					because(units.ErrRange, "%v above the floor is no higher than the foot of the riser, at %v%s", *run.Top, foot,
 						tooHigh(foot)))
 			}
@@ -377,7 +375,7 @@ func (s *source) measure(l *Data) {
 			if run.Length != 0 {
 				continue
 			}
-			length, stated := s.doc.Member(s.point(sys, p), "run.length")
+			length, stated := s.doc.Member(s.points[sys][p], "run.length")
 			if !stated || s.doc.Text(length) != byPlan {
 				continue
 			}

@@ -747,7 +747,7 @@ func (v *survey) laid() (*Sizing, error) {
 			}
 		}
 	}
-	c := &checker{faults: new(faults.List), laid: true}
+	c := &checker{src: new(source), faults: new(faults.List), laid: true}
 	made, err := d.checked(c)
 	if err != nil {
 		return nil, err

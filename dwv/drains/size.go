@@ -189,7 +189,7 @@ func (l *Layout) atTheirTops(size func(*Layout) (*Sizing, error)) (*Sizing, erro
 	s, err := size(l)
 	for n := 0; err == nil && n < 4 && l.tree.tops && !slices.Equal(s.levels.rises, l.tree.rises); n++ {
 		d := l.data.clone()
-		t, err := d.checked(&checker{faults: new(faults.List), rises: s.levels.rises})
+		t, err := d.checked(&checker{src: new(source), faults: new(faults.List), rises: s.levels.rises})
 		if err != nil {
 			return nil, err
 		}

@@ -50,7 +50,7 @@ func (t *tree) point(i int32) *Point {
 
 // plant makes the forest. Faults go to c; a layout with faults has no use for
 // the tree it returns.
-func plant(l *Data, src *source, c *checker) *tree {
+func plant(l *Data, c *checker) *tree {
 	n := len(l.Systems)
 	for i := range l.Systems {
 		n += len(l.Systems[i].Points)
@@ -72,7 +72,7 @@ func plant(l *Data, src *source, c *checker) *tree {
 		t.systems[sys.ID] = int32(s)
 		if id := sys.Outlet.ID; id != "" {
 			if _, twice := t.index[id]; twice {
-				c.fault(src.system(s), sysItem(sys), "outlet.id",
+				c.fault(c.ofSystem(s, sys), "outlet.id",
 					because(ErrDuplicate, "%q is the id of two points", id))
 			}
 			t.index[id] = int32(s)
@@ -87,7 +87,7 @@ func plant(l *Data, src *source, c *checker) *tree {
 			t.first[at], t.next[at], t.parent[at], t.system[at] = -1, -1, -1, int32(s)
 			if pt.ID != "" {
 				if _, twice := t.index[pt.ID]; twice {
-					c.fault(src.point(s, p), pointItem(pt, s, p), "id",
+					c.fault(c.ofPoint(s, p, pt), "id",
 						because(ErrDuplicate, "%q is the id of two points", pt.ID))
 				} else {
 					t.index[pt.ID] = at
@@ -96,10 +96,10 @@ func plant(l *Data, src *source, c *checker) *tree {
 			at++
 		}
 	}
-	t.link(l, src, c)
+	t.link(l, c)
 	t.order = forest.LeavesFirst(t.parent, t.outlets)
 	if len(t.order) < len(t.points) {
-		t.reportCycles(l, src, c)
+		t.reportCycles(l, c)
 		return t
 	}
 	t.group()
@@ -108,7 +108,7 @@ func plant(l *Data, src *source, c *checker) *tree {
 
 // link gives each point its parent. Children are linked from the last to the first, so
 // that each list comes out in input order.
-func (t *tree) link(l *Data, src *source, c *checker) {
+func (t *tree) link(l *Data, c *checker) {
 	same := visible.SameID(maps.Keys(t.index))
 	at := int32(t.len())
 	for s := len(l.Systems) - 1; s >= 0; s-- {
@@ -117,18 +117,18 @@ func (t *tree) link(l *Data, src *source, c *checker) {
 			at--
 			pt := &sys.Points[p]
 			if pt.To == "" {
-				c.missing(src.point(s, p), pointItem(pt, s, p), "to",
+				c.missing(c.ofPoint(s, p, pt), "to",
 					", and a system has one outlet: name the point or the outlet it drains to")
 				continue
 			}
 			to, ok := t.index[pt.To]
 			switch {
 			case !ok:
-				c.fault(src.point(s, p), pointItem(pt, s, p), "to", because(ErrOrphan, "no point or outlet %q%s",
+				c.fault(c.ofPoint(s, p, pt), "to", because(ErrOrphan, "no point or outlet %q%s",
 					pt.To, same(pt.To)))
 				continue
 			case t.system[to] != int32(s):
-				c.fault(src.point(s, p), pointItem(pt, s, p), "to",
+				c.fault(c.ofPoint(s, p, pt), "to",
 					because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
 				continue
 			}
@@ -187,7 +187,7 @@ func (t *tree) span(system int32) (lo, hi int32) {
 
 // reportCycles names each cycle once, starting from its first point in input
 // order. Points that only hang on a cycle are not named.
-func (t *tree) reportCycles(l *Data, src *source, c *checker) {
+func (t *tree) reportCycles(l *Data, c *checker) {
 	const shown = 12 // points of a cycle that a message names
 	for _, cycle := range forest.Cycles(t.parent) {
 		first := cycle[0]
@@ -201,7 +201,7 @@ func (t *tree) reportCycles(l *Data, src *source, c *checker) {
 		b.WriteString(t.point(first).ID)
 		s := t.system[first]
 		p := t.indexInSystem(l, first)
-		c.fault(src.point(int(s), p), pointItem(t.point(first), int(s), p), "to",
+		c.fault(c.ofPoint(int(s), p, t.point(first)), "to",
 			fmt.Errorf("%w: %s", ErrCycle, b.String()))
 	}
 }
@@ -215,8 +215,8 @@ func (t *tree) indexInSystem(l *Data, i int32) int {
 	return k
 }
 
-// source remembers where in the JSON text each part of a layout stands. A nil
-// source belongs to a layout put together in Go.
+// source remembers where in the JSON text each part of a layout stands. That of a layout put
+// together in Go has no document and no places.
 type source struct {
 	doc      *strictjson.Document
 	systems  []strictjson.Place
@@ -237,47 +237,12 @@ func sourceOf(doc *strictjson.Document, l *Data) *source {
 	return s
 }
 
-func (s *source) layout() strictjson.Place {
-	if s == nil {
-		return 0
+// nth is the i-th of a list; of a layout put together in Go the lists of a source are empty.
+func nth[T any](list []T, i int) (x T) {
+	if i < len(list) {
+		x = list[i]
 	}
-	return s.doc.Top()
-}
-
-func (s *source) system(i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.systems[i]
-}
-
-func (s *source) point(sys, i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.points[sys][i]
-}
-
-func (s *source) vent(i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.vents[i]
-}
-
-// run returns where a run of a vent stands.
-func (s *source) run(vent, i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.doc.PlaceOf(s.vents[vent], fmt.Sprintf("runs.%d", i))
-}
-
-func (s *source) footing(i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.footings[i]
+	return x
 }
 
 // routes holds what the way from each node down to its vent, and to the first
@@ -439,18 +404,4 @@ func longer(l *Data, g *ventGraph, depth []int32, a, b int32) int32 {
 		return b
 	}
 	return a
-}
-
-func (s *source) wall(i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.walls[i]
-}
-
-func (s *source) obstacle(i int) strictjson.Place {
-	if s == nil {
-		return 0
-	}
-	return s.obstacles[i]
 }

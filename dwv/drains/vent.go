@@ -31,7 +31,7 @@ type ventGraph struct {
 	stretched bool
 }
 
-func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
+func (g *ventGraph) plant(l *Data, t *tree, c *checker) {
 	n := len(l.Vents)
 	if n == 0 {
 		return
@@ -46,15 +46,15 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 	g.parent, g.from, g.serves, g.end, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n), none(n)
 	g.takeoff = none(t.len())
 	g.length = make([]units.Length, n)
-	index := c.vents(l, src, g)
+	index := c.vents(l, g)
 	joined := make([]bool, n)
 	for i := n - 1; i >= 0; i-- {
 		v := &l.Vents[i]
-		jv, at := src.vent(i), ventItem(v, i)
+		at := c.ofVent(i, v)
 		node := func(path, id string) int32 {
 			k, ok := t.index[id]
 			if !ok || int(k) < t.outlets {
-				c.fault(jv, at, path, because(ErrReference, "no point %q", id))
+				c.fault(at, path, because(ErrReference, "no point %q", id))
 				return -1
 			}
 			return k
@@ -71,9 +71,9 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 		switch {
 		case v.Kind == VentCommon && v.Through == "":
 		case section && v.Through == "":
-			c.missing(jv, at, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
+			c.missing(at, "through", fmt.Sprintf(": a %s vent names the last point it vents", v.Kind))
 		case !section && v.Kind != VentCommon && v.Through != "":
-			c.fault(jv, at, "through",
+			c.fault(at, "through",
 				because(ErrChoice, "only a common, a wet, a circuit or a waste stack vent vents a stretch of drain"))
 		case section || v.Kind == VentCommon:
 			g.end[i] = node("through", v.Through)
@@ -87,19 +87,19 @@ func (g *ventGraph) plant(l *Data, t *tree, src *source, c *checker) {
 			node("drains", v.Drains)
 		}
 		if v.Kind != VentIsland && (v.Drains != "" || v.Cleanout) {
-			c.fault(jv, at, "kind", because(ErrChoice, "only an island vent drains at its low end or has a cleanout"))
+			c.fault(at, "kind", because(ErrChoice, "only an island vent drains at its low end or has a cleanout"))
 		}
 	}
 	for i := range l.Vents {
 		if l.Vents[i].From == "" && !joined[i] {
-			c.missing(src.vent(i), ventItem(&l.Vents[i], i), "from",
+			c.missing(c.ofVent(i, &l.Vents[i]), "from",
 				": it vents nothing: name a point of take-off or join another vent to it")
 		}
 	}
 	g.order = forest.LeavesFirst(g.parent, 0)
 	if cycles := forest.Cycles(g.parent); cycles != nil {
 		first := int(cycles[0][0])
-		c.fault(src.vent(first), ventItem(&l.Vents[first], first), "to",
+		c.fault(c.ofVent(first, &l.Vents[first]), "to",
 			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
 	}
 }
@@ -120,18 +120,18 @@ func (t *tree) underDryTop(i int32) int32 {
 }
 
 // vents checks each vent by itself, and returns where each stands by its id.
-func (c *checker) vents(l *Data, src *source, g *ventGraph) map[string]int32 {
+func (c *checker) vents(l *Data, g *ventGraph) map[string]int32 {
 	index := make(map[string]int32, len(l.Vents))
 	for i := range l.Vents {
 		v := &l.Vents[i]
-		jv, at := src.vent(i), ventItem(v, i)
-		c.id(jv, at, "id", v.ID)
+		at := c.ofVent(i, v)
+		c.id(at, "id", v.ID)
 		if _, twice := index[v.ID]; twice && v.ID != "" {
-			c.fault(jv, at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
+			c.fault(at, "id", because(ErrDuplicate, "%q is the id of two vents", v.ID))
 		}
 		index[v.ID] = int32(i)
-		oneOf(c, jv, at, "kind", v.Kind, kindsOfVents)
-		c.size(jv, at, "size", v.Size)
+		oneOf(c, at, "kind", v.Kind, kindsOfVents)
+		c.size(at, "size", v.Size)
 		g.length[i] = c.ventRuns(l, i)
 	}
 	return index
@@ -140,7 +140,7 @@ func (c *checker) vents(l *Data, src *source, g *ventGraph) map[string]int32 {
 // ventEnd checks where a vent ends, and notes what it joins.
 func (c *checker) ventEnd(l *Data, i int, index map[string]int32, t *tree, g *ventGraph, joined []bool) {
 	v := &l.Vents[i]
-	jv, at := c.src.vent(i), ventItem(v, i)
+	at := c.ofVent(i, v)
 	ends := 0
 	for _, has := range [...]bool{v.To != "", v.Terminal != nil, v.Valve != nil} {
 		if has {
@@ -149,10 +149,10 @@ func (c *checker) ventEnd(l *Data, i int, index map[string]int32, t *tree, g *ve
 	}
 	switch {
 	case ends > 1:
-		c.fault(jv, at, "to", because(ErrChoice,
+		c.fault(at, "to", because(ErrChoice,
 			"name one end: what it joins (to), the open air (terminal) or an air admittance valve (valve)"))
 	case ends == 0:
-		c.missing(jv, at, "to", ": a vent joins another vent or a stack, or ends in a terminal or a valve")
+		c.missing(at, "to", ": a vent joins another vent or a stack, or ends in a terminal or a valve")
 	case v.To != "":
 		if k, ok := index[v.To]; ok {
 			g.parent[i] = k
@@ -160,46 +160,44 @@ func (c *checker) ventEnd(l *Data, i int, index map[string]int32, t *tree, g *ve
 		} else if k, ok := t.index[v.To]; ok && int(k) >= t.outlets {
 			g.stack[i] = k
 			if !t.point(k).Run.Vertical {
-				c.fault(jv, at, "to", because(ErrChoice, "point %q is not on a stack", v.To))
+				c.fault(at, "to", because(ErrChoice, "point %q is not on a stack", v.To))
 			}
 		} else {
-			c.fault(jv, at, "to", because(ErrReference, "no vent or stack %q", v.To))
+			c.fault(at, "to", because(ErrReference, "no vent or stack %q", v.To))
 		}
 	}
 	if t := v.Terminal; t != nil {
-		c.length(jv, at, "terminal.above_roof", t.AboveRoof)
-		c.length(jv, at, "terminal.from_opening", t.FromOpening)
-		c.elevation(jv, at, "terminal.above_opening", t.AboveOpening)
-		c.length(jv, at, "terminal.from_lot_line", t.FromLotLine)
-		c.length(jv, at, "terminal.from_wall", t.FromWall)
+		c.lengths(at, field{"terminal.above_roof", t.AboveRoof}, field{"terminal.from_opening", t.FromOpening},
+			field{"terminal.from_lot_line", t.FromLotLine}, field{"terminal.from_wall", t.FromWall})
+		c.elevation(at, "terminal.above_opening", &t.AboveOpening)
 	}
 	if x := v.Valve; x != nil {
 		if x.Type != "" {
-			oneOf(c, jv, at, "valve.type", x.Type, valveTypes)
+			oneOf(c, at, "valve.type", x.Type, valveTypes)
 		}
-		c.length(jv, at, "valve.insulation", x.Insulation)
+		c.length(at, "valve.insulation", x.Insulation)
 	}
 }
 
 // ventJoin checks what a vent says of where it joins another.
 func (c *checker) ventJoin(l *Data, i int, g *ventGraph) {
 	v := &l.Vents[i]
-	jv, at := c.src.vent(i), ventItem(v, i)
-	c.length(jv, at, "at.height", v.At.Height)
+	at := c.ofVent(i, v)
+	c.length(at, "at.height", v.At.Height)
 	station := v.At.Station
 	if station != nil {
-		c.length(jv, at, "at.station", *station)
+		c.length(at, "at.station", *station)
 	}
 	p := g.parent[i]
 	switch {
 	case v.At.Height != 0 && station != nil:
-		c.fault(jv, at, "at", because(ErrChoice, "name a height or a station, not both"))
+		c.fault(at, "at", because(ErrChoice, "name a height or a station, not both"))
 	case v.At.Height == 0 && station == nil:
-		c.missing(jv, at, "at", ": name a height above the floor or a station along the vent joined")
+		c.missing(at, "at", ": name a height above the floor or a station along the vent joined")
 	case p < 0:
-		c.fault(jv, at, "at", because(ErrChoice, "only a vent that joins another vent has a place on it"))
+		c.fault(at, "at", because(ErrChoice, "only a vent that joins another vent has a place on it"))
 	case station != nil && *station > g.length[p]:
-		c.fault(jv, at, "at.station", because(units.ErrRange, "vent %q is %v long", v.To, g.length[p]))
+		c.fault(at, "at.station", because(units.ErrRange, "vent %q is %v long", v.To, g.length[p]))
 	}
 }
 
@@ -226,35 +224,37 @@ func (l *Data) order(i, k int32) int {
 // ventRuns checks the runs of a vent and returns their developed length.
 func (c *checker) ventRuns(l *Data, i int) units.Length {
 	v := &l.Vents[i]
-	jv, at := c.src.vent(i), ventItem(v, i)
+	at := c.ofVent(i, v)
 	if len(v.Runs) == 0 && v.Kind != VentStackVent && v.Kind != VentWasteStack {
-		c.missing(jv, at, "runs", "")
+		c.missing(at, "runs", "")
 	}
 	var total units.Length
 	for k := range v.Runs {
 		r := &v.Runs[k]
 		where := at
 		where.run = k + 1
-		jr := c.src.run(i, k)
+		if where.place != 0 {
+			where.place = c.src.doc.PlaceOf(at.place, fmt.Sprintf("runs.%d", k))
+		}
 		if r.Length <= 0 || !r.Length.Valid() {
 			if r.Length == 0 {
-				c.missing(jr, where, "length", " or zero")
+				c.missing(where, "length", " or zero")
 			} else {
-				c.length(jr, where, "length", r.Length)
+				c.length(where, "length", r.Length)
 			}
 			continue
 		}
-		c.length(jr, where, "rise", r.Rise)
+		c.length(where, "rise", r.Rise)
 		if r.Rise > r.Length {
-			c.fault(jr, where, "rise", because(units.ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
+			c.fault(where, "rise", because(units.ErrRange, "it rises %v over a length of %v", r.Rise, r.Length))
 		}
-		oneOf(c, jr, where, "direction", r.Direction, ventDirections)
+		oneOf(c, where, "direction", r.Direction, ventDirections)
 		if r.Direction == VentDown && v.Kind != VentIsland {
-			c.fault(jr, where, "direction", because(ErrChoice, "only an island vent goes down again"))
+			c.fault(where, "direction", because(ErrChoice, "only an island vent goes down again"))
 		}
-		c.position(jr, where, "end", r.End)
+		c.position(where, "end", r.End)
 		if total += r.Length; total > units.MaxLength {
-			c.fault(jv, at, "runs", because(units.ErrRange, "longer than 1000 km"))
+			c.fault(at, "runs", because(units.ErrRange, "longer than 1000 km"))
 			return 0
 		}
 	}
