@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"iter"
 	"math"
 	"strconv"
 	"strings"
@@ -134,6 +135,9 @@ func (j *judge) systems(pipe, traps bool) {
 		}
 	}
 }
+
+// points goes through the points of the system in hand.
+func (j *judge) points() iter.Seq2[int32, *Point] { return j.tree.in(j.system) }
 
 // whole judges what lies across systems.
 func (j *judge) whole() {

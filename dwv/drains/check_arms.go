@@ -33,8 +33,7 @@ func (j *judge) armGrades() {
 			steepest[i] = i
 		}
 	}
-	for i := j.lo; i < j.hi; i++ {
-		pt := t.point(i)
+	for i, pt := range j.points() {
 		if pt.Fixture == nil || pt.Fixture.Kind == "water-closet" || r.serving[i] < 0 {
 			continue
 		}
@@ -110,8 +109,7 @@ func (j *judge) armTurns() {
 			turned[i] += max(turn, 0)
 		}
 	}
-	for i := j.lo; i < j.hi; i++ {
-		pt := t.point(i)
+	for i, pt := range j.points() {
 		if pt.Fixture == nil || pt.Fixture.Kind == "water-closet" || r.serving[i] < 0 || r.vent[i] >= 0 {
 			continue
 		}

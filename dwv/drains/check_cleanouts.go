@@ -23,8 +23,7 @@ func (j *judge) cleanouts() {
 }
 
 func (j *judge) cleanoutSizes() {
-	for i := j.lo; i < j.hi; i++ {
-		pt := j.tree.point(i)
+	for i, pt := range j.points() {
 		o := pt.Cleanout
 		if o == nil {
 			continue
@@ -46,8 +45,8 @@ func (j *judge) cleanoutSizes() {
 // farthest cleanout or upper end that has none between, for each limit that a size sets.
 func (j *judge) cleanoutSpacing() {
 	j.spacing(j.system)
-	for i := j.lo; i < j.hi; i++ {
-		if j.tree.point(i).Cleanout != nil && j.sizing.drains(i) {
+	for i, pt := range j.points() {
+		if pt.Cleanout != nil && j.sizing.drains(i) {
 			j.spacing(i)
 		}
 	}
@@ -149,7 +148,7 @@ func (j *judge) cleanoutEnds() {
 	}
 	omit, _, _ := j.length("cleanout-omit-length")
 	twoWay, twoWayAtExit := j.twoWayExit()
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		// An upper end is a drain that nothing horizontal drains into.
 		if !j.sizing.drains(i) {
 			continue
@@ -291,11 +290,11 @@ func (j *judge) cleanoutTurns() {
 		finding.AtMost(j.Judge, m, angle(bends), angle(total*1000), finding.Say("The sum of the bends since the last "+
 			"cleanout", "too much", "Set a cleanout at or before this bend."))
 	}
-	for i := j.lo; i < j.hi; i++ {
+	for i, pt := range j.points() {
 		if !j.sizing.drains(i) || j.routes.ventsAbove[i] == 0 && j.routes.serving[i] >= 0 {
 			continue
 		}
-		most, along := bendsAlong(&j.tree.point(i).Run)
+		most, along := bendsAlong(&pt.Run)
 		c := j.access.primary[i]
 		turn := int32(-1) // unknown
 		if c >= 0 && j.sizing.drains(c) {
@@ -305,7 +304,7 @@ func (j *judge) cleanoutTurns() {
 		case turn <= 0: // unknown, or straight on
 		case hasSingle && turn > int32(single*1000):
 			j.singleTurn(i, angle(turn), angle(single*1000), reach, singleCite)
-		case hasTotal && j.tree.point(i).Cleanout == nil && j.access.bends[i] > int32(total*1000):
+		case hasTotal && pt.Cleanout == nil && j.access.bends[i] > int32(total*1000):
 			sum(i, "", j.access.bends[i])
 		}
 		switch {
@@ -441,8 +440,8 @@ func (j *judge) cleanoutStackBases() {
 	if !ok || r.Kind != tables.Value || r.Value == "0" {
 		return
 	}
-	for i := j.lo; i < j.hi; i++ {
-		pt, p := j.tree.point(i), j.tree.point(j.tree.parent[i])
+	for i, pt := range j.points() {
+		p := j.tree.point(j.tree.parent[i])
 		if !pt.Run.Vertical || p != nil && p.Run.Vertical {
 			continue
 		}
@@ -530,8 +529,8 @@ func (j *judge) cleanoutBelow(at int32) bool {
 // noCleanout asks about a system in which no cable can get in, under a code of which the
 // shelf does not know where it wants cleanouts.
 func (j *judge) noCleanout() {
-	for i := j.lo; i < j.hi; i++ {
-		if j.tree.point(i).Cleanout != nil {
+	for _, pt := range j.points() {
+		if pt.Cleanout != nil {
 			return
 		}
 	}
@@ -588,7 +587,7 @@ func (j *judge) cleanoutReach() {
 	if reach == 0 {
 		return
 	}
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		if !j.sizing.drains(i) {
 			continue
 		}
@@ -677,7 +676,7 @@ func (a *access) fill(s *Sizing, sys int32) {
 	t := s.tree
 	order := t.of(sys)
 	a.none(sys)
-	for i, hi := t.span(sys); i < hi; i++ {
+	for i := range t.in(sys) {
 		a.none(i)
 	}
 	for _, i := range order {
@@ -795,8 +794,7 @@ func (j *judge) urinals() {
 	if !ok || n < 1 {
 		return
 	}
-	for i := j.lo; i < j.hi; i++ {
-		pt := j.tree.point(i)
+	for i, pt := range j.points() {
 		if pt.Fixture == nil || pt.Fixture.Kind != "urinal" {
 			continue
 		}

@@ -56,7 +56,7 @@ func (j *judge) bodies() []body {
 		return nil
 	}
 	bodies := make([]body, 0, t.placed)
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
+	for i := range t.all() {
 		upper, lower := j.at(i), j.at(t.parent[i])
 		pipe := j.sizing.pipe[i]
 		if upper == nil || lower == nil || pipe.Bore <= 0 {

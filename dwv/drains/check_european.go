@@ -34,8 +34,7 @@ func (j *judge) europeanSystems() {
 		}
 		j.system, j.order = sys, j.tree.of(sys)
 		j.lo, j.hi = j.tree.span(sys)
-		for i := j.lo; i < j.hi; i++ {
-			pt := j.tree.point(i)
+		for i, pt := range j.points() {
 			j.europeanLoad(i, pt, &m)
 			j.reduction(i, pt)
 			j.apart(i, pt)

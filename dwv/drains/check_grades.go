@@ -61,8 +61,8 @@ func (j *judge) assumedSizes() {
 // assumedJoins says once how pipes join where the layout does not.
 func (j *judge) assumedJoins() {
 	j.assumedSizes()
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		if rise, _ := j.sizing.joinRise(i); rise != 0 && j.tree.point(i).Run.Join == slope.JoinNotStated {
+	for i, pt := range j.tree.all() {
+		if rise, _ := j.sizing.joinRise(i); rise != 0 && pt.Run.Join == slope.JoinNotStated {
 			j.Assume("join-level", j.job(), "pipes join centre to centre where both lie flat and the one entered is at "+
 				"least as large, and with inverts level elsewhere", "defaults.join, or join of a run")
 			return
@@ -331,7 +331,7 @@ func (j *judge) gravity() {
 	j.spare(&j.layout.Systems[j.system])
 	var lifts []units.Length
 	overlay, cite, _ := j.length("slab-overlay")
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		if j.sizing.above[i] || j.levels.outside(i) {
 			continue
 		}
@@ -487,8 +487,7 @@ func (j *judge) backwater() {
 		}
 		return
 	}
-	for i := j.lo; i < j.hi; i++ {
-		pt := t.point(i)
+	for i, pt := range j.points() {
 		if pt.Fixture == nil {
 			continue
 		}

@@ -37,7 +37,7 @@ func isDoubleTee(name string) bool {
 // by one, what comes in at its sides.
 func (j *judge) doubleFittings() {
 	t := j.tree
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		doubled := false
 		for k := t.first[i]; k >= 0; k = t.next[k] {
 			doubled = doubled || isDoubleTee(t.point(k).Run.Into)
@@ -145,7 +145,7 @@ func (j *judge) deadEnds() {
 			way[p], end[p] = reach, end[i]
 		}
 	}
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		if p := t.parent[i]; !served[i] && (served[p] || int(p) < t.outlets) {
 			j.deadEnd(end[i], p, way[i])
 		}
@@ -156,8 +156,7 @@ func (j *judge) deadEnds() {
 // do of their own. A plain riser with a vent on top is the dry top of a stack.
 func (j *judge) markServed(served []bool) {
 	t := j.tree
-	for i := j.lo; i < j.hi; i++ {
-		pt := t.point(i)
+	for i, pt := range j.points() {
 		served[i] = pt.Fixture != nil || pt.Cleanout != nil || pt.Reserved > 0 || pt.Continuous > 0 ||
 			t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
 	}
@@ -365,7 +364,7 @@ func (j *judge) materials() {
 	var runs []someRuns
 	at := make(map[materialUse]int)
 	last := -1
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := range j.tree.all() {
 		if j.sizing.above[i] {
 			continue
 		}
@@ -559,7 +558,7 @@ func (j *judge) stackBases() {
 	// together, or upstream of there.
 	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
 	foot[j.system] = -1
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		foot[i] = -1
 	}
 	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
@@ -591,7 +590,7 @@ func (j *judge) stackBases() {
 			way[p], foot[p] = down, stack
 		}
 	}
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		p := t.parent[i]
 		pt, next := t.point(i), t.point(p)
 		// A horizontal run that joins a drain which a stack's discharge passes.

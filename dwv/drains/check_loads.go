@@ -19,8 +19,7 @@ import (
 // drains judges loads, sizes, grades and levels run by run.
 func (j *judge) drains() {
 	greasy := j.aboveGrease()
-	for i := j.lo; i < j.hi; i++ {
-		pt := j.tree.point(i)
+	for i, pt := range j.points() {
 		j.load(i, pt)
 		j.intervalLoad(i, pt)
 		j.closets(i, pt)
@@ -610,7 +609,7 @@ func (j *judge) leastSize(i int32, pt *Point) {
 func (j *judge) undersized() {
 	s := j.sizing
 	var told map[string]bool
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
+	for i := range j.tree.all() {
 		if s.size[i] >= s.required[i] {
 			continue
 		}
@@ -753,8 +752,8 @@ func (j *judge) mainDrains() {
 // is narrower than there, narrow by node; where it has none, no pipe of it.
 func (j *judge) fullSizeToCleanouts(narrow []bool) bool {
 	some, narrowed := false, false
-	for i := j.lo; i < j.hi; i++ {
-		if narrowed = narrowed || narrow[i]; j.tree.point(i).Cleanout == nil {
+	for i, pt := range j.points() {
+		if narrowed = narrowed || narrow[i]; pt.Cleanout == nil {
 			continue
 		}
 		if some = true; narrow[i] {

@@ -11,8 +11,7 @@ import (
 // site judges pipe, fittings, footings and stubs: what the crew meets in the trench.
 func (j *judge) site() {
 	var open openStubs
-	for i := j.lo; i < j.hi; i++ {
-		pt := j.tree.point(i)
+	for i, pt := range j.points() {
 		j.fittings(i, pt)
 		if pt.StubUp > 0 {
 			j.stubUp(pt, &open)
@@ -181,12 +180,12 @@ func (j *judge) sewerCover() {
 	var runs someRuns
 	lowest := units.Length(0)
 	beyond := j.beyondWall()
-	for i := j.lo; i < j.hi; i++ {
+	for i, pt := range j.points() {
 		sewer := j.levels.outside(i)
 		// A drain that leaves the building unmarked is asked about only if the job wants a
 		// cover, or tells the ground.
 		bare := beyond[i] && !sewer && (job > 0 || j.layout.Ground != nil)
-		if !sewer && !bare || j.sizing.above[i] || j.tree.point(i).Run.Vertical {
+		if !sewer && !bare || j.sizing.above[i] || pt.Run.Vertical {
 			continue
 		}
 		id := j.id(i)

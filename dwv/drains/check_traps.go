@@ -16,8 +16,7 @@ import (
 // traps judges every fixture's trap and the way from it to its vent.
 func (j *judge) traps() {
 	a := j.armFigures()
-	for i := j.lo; i < j.hi; i++ {
-		pt := j.tree.point(i)
+	for i, pt := range j.points() {
 		if pt.Trap != nil {
 			j.trapItself(pt)
 			j.trapLeast(i, pt)

@@ -59,8 +59,8 @@ func (a *armSpan) add(b armSpan) {
 func (j *judge) armSpans() []armSpan {
 	g := &j.tree.vents
 	spans := make([]armSpan, len(j.layout.Vents))
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		if v := j.routes.serving[i]; v >= 0 && j.tree.point(i).drainsIn() {
+	for i, pt := range j.tree.all() {
+		if v := j.routes.serving[i]; v >= 0 && pt.drainsIn() {
 			at := j.levels.upper[j.routes.reached[i]]
 			spans[v].add(armSpan{at, at, true})
 		}
@@ -263,8 +263,8 @@ func (j *judge) island(v int32, heights ventHeights) {
 			"nothing of such vents.", "Ask the authority, or vent it at the nearest wall.", tables.Citation{})
 		return
 	}
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		if f := j.tree.point(i).Fixture; j.routes.serving[i] == v && f != nil && !onIsland(f.Kind) {
+	for i, pt := range j.tree.all() {
+		if f := pt.Fixture; j.routes.serving[i] == v && f != nil && !onIsland(f.Kind) {
 			j.islandSays(sided(ruleIsland, x.ID, "fixtures"+j.id(i), fixtures.Cite), false, j.id(i)+" ("+spaced(f.Kind)+
 				") is vented as an island; only sinks and lavatories may be.", "Vent it in another way.")
 		}
@@ -393,8 +393,7 @@ func (j *judge) islandRise(v int32, heights ventHeights) {
 // islandOutlet is the elevation of the highest outlet that an island vent serves, if every
 // trap says how far its weir lies below the outlet.
 func (j *judge) islandOutlet(v int32) (at units.Length, known bool) {
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		pt := j.tree.point(i)
+	for i, pt := range j.tree.all() {
 		if j.routes.serving[i] != v || pt.Fixture == nil {
 			continue
 		}
@@ -655,8 +654,8 @@ func (j *judge) closetsLast(x *Vent, o *wetOrder, cite tables.Citation) {
 // wetArms keeps large trap arms off wet vents, but those of closets and of floor drains for
 // emergencies.
 func (j *judge) wetArms(most units.Length, cite tables.Citation) {
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		pt, v := j.tree.point(i), j.routes.serving[i]
+	for i, pt := range j.tree.all() {
+		v := j.routes.serving[i]
 		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil || dwv.ClosetsOf(pt.Fixture.Kind) > 0 ||
 			isFloorDrain(pt.Fixture) {
 			continue
@@ -689,8 +688,8 @@ func (j *judge) wetOrders() []wetOrder {
 		}
 	}
 	first := j.firstOnWet(place)
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		pt, v := t.point(i), j.routes.serving[i]
+	for i, pt := range t.all() {
+		v := j.routes.serving[i]
 		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil {
 			continue
 		}
@@ -721,9 +720,9 @@ func (j *judge) firstOnWet(place []int32) []int32 {
 	for v := range first {
 		first[v] = -1
 	}
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
+	for i, pt := range t.all() {
 		v := j.routes.serving[i]
-		if v < 0 || j.layout.Vents[v].Kind != VentWet || t.point(i).Fixture == nil {
+		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil {
 			continue
 		}
 		at := j.routes.reached[i]
@@ -745,8 +744,8 @@ func (j *judge) wetUses() []wetUse {
 		return nil
 	}
 	use := make([]wetUse, len(vents))
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		pt, v := t.point(i), j.routes.serving[i]
+	for i, pt := range t.all() {
+		v := j.routes.serving[i]
 		if v < 0 || vents[v].Kind != VentWet || pt.Fixture == nil {
 			continue
 		}
@@ -895,8 +894,8 @@ func (j *judge) circuitUses() []circuitUse {
 		return nil
 	}
 	use := make([]circuitUse, len(vents))
-	for i := int32(j.tree.outlets); int(i) < j.tree.len(); i++ {
-		pt, v := j.tree.point(i), j.routes.serving[i]
+	for i, pt := range j.tree.all() {
+		v := j.routes.serving[i]
 		if v < 0 || vents[v].Kind != VentCircuit || pt.Fixture == nil && pt.Reserved == 0 {
 			continue
 		}

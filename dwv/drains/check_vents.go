@@ -638,7 +638,7 @@ func (j *judge) isDrainVent(v int32) bool {
 
 // anyUnrated tells whether the code rates some fixture of the system in hand not at all.
 func (j *judge) anyUnrated() bool {
-	for i := j.lo; i < j.hi; i++ {
+	for i := range j.points() {
 		if j.sizing.unrated[i] != nil {
 			return true
 		}

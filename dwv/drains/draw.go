@@ -373,9 +373,9 @@ func (d *drawing) ventedBy(v int32) []string {
 	if d.vented == nil {
 		d.vented = map[int32][]string{}
 		if r := d.routes; r != nil {
-			for i := int32(d.tree.outlets); int(i) < d.tree.len(); i++ {
-				if w := r.serving[i]; w >= 0 && d.tree.point(i).Fixture != nil {
-					d.vented[w] = append(d.vented[w], d.tree.point(i).ID)
+			for i, pt := range d.tree.all() {
+				if w := r.serving[i]; w >= 0 && pt.Fixture != nil {
+					d.vented[w] = append(d.vented[w], pt.ID)
 				}
 			}
 		}

@@ -483,15 +483,15 @@ var errRiser = errors.New("no room for the riser")
 func (f *fit) cutRisers(d *Data, s *Sizing) (cut bool, err error) {
 	t, was := f.of.tree, f.of.levels
 	floor := f.of.layout.FinishedFloor
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		run := &t.point(i).Run
+	for i, pt := range t.all() {
+		run := &pt.Run
 		by := s.levels.upper[i] - was.upper[i]
 		if by == 0 || !run.Vertical || run.Top != nil || was.lower[i] >= floor || was.upper[i] < floor {
 			continue
 		}
 		run = &f.point(d, i).Run
 		if run.Length -= by; run.Length <= 0 {
-			return false, fmt.Errorf("%w from %q: what it drains to lies too high", errRiser, t.point(i).ID)
+			return false, fmt.Errorf("%w from %q: what it drains to lies too high", errRiser, pt.ID)
 		}
 		cut = true
 	}

@@ -1226,8 +1226,8 @@ func ventApart(x *problem) []change {
 	}
 	var own []change
 	var said []string
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		if int(r.serving[i]) == v && r.reached[i] != t.vents.from[v] && t.point(i).drainsIn() {
+	for i, pt := range t.all() {
+		if int(r.serving[i]) == v && r.reached[i] != t.vents.from[v] && pt.drainsIn() {
 			own, said = append(own, x.ventFrom(i, i, 0, 0)), append(said, x.name(i))
 		}
 	}

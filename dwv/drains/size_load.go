@@ -33,9 +33,9 @@ func (s *Sizing) groups(sys int32, r *rater, w *work) {
 		return
 	}
 	on := map[int32][]int32{}
-	for i, hi := s.tree.span(sys); i < hi; i++ {
+	for i, pt := range s.tree.in(sys) {
 		v := s.routes.serving[i]
-		if v >= 0 && s.layout.Vents[v].Kind == VentWet && s.tree.point(i).drainsIn() {
+		if v >= 0 && s.layout.Vents[v].Kind == VentWet && pt.drainsIn() {
 			on[v] = append(on[v], i)
 		}
 	}

@@ -414,7 +414,7 @@ func (s *Sizing) enlarge(i int32, size units.Length, by Decision, cite tables.Ci
 func (s *Sizing) undiminished(sys int32, w *work) {
 	held, full := w.flag(0, sys), s.fullSize(sys)
 	s.tree.belowMain(sys, held)
-	for i, hi := s.tree.span(sys); i < hi; i++ {
+	for i := range s.tree.in(sys) {
 		if held[i] && s.required[i] < full {
 			s.enlarge(i, full, DecidedByMainCleanout, tables.Citation{})
 		}
@@ -449,8 +449,8 @@ func (s *Sizing) dimensions(sys int32) (err error) {
 	if s.pipe[sys], err = s.pipes.Find(s.layout.Systems[sys].Outlet.Material, s.size[sys]); err != nil {
 		return err
 	}
-	for i, hi := s.tree.span(sys); i < hi; i++ {
-		if s.pipe[i], err = s.pipes.Find(s.tree.point(i).Run.Material, s.size[i]); err != nil {
+	for i, pt := range s.tree.in(sys) {
+		if s.pipe[i], err = s.pipes.Find(pt.Run.Material, s.size[i]); err != nil {
 			return err
 		}
 	}

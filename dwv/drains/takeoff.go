@@ -130,8 +130,8 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	if opt.ByPlace {
 		c.placed = make([]PlacedFitting, 0, 2*(t.len()+len(s.layout.Vents)))
 	}
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		c.at = t.point(i).ID
+	for i, pt := range t.all() {
+		c.at = pt.ID
 		c.run(i)
 		c.node(i)
 		c.rises(i)
@@ -509,12 +509,12 @@ func (c *counter) joints() ([]JointItem, error) {
 func (c *counter) earthwork() (Earthwork, error) {
 	var out Earthwork
 	l, t := c.lv.layout, c.lv.tree
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
+	for i, pt := range t.all() {
 		if !c.lv.sizing.drains(i) {
 			continue
 		}
 		v := c.lv.level(i)
-		run := &t.point(i).Run
+		run := &pt.Run
 		out.Length += run.Length
 		d, at := v.Upper.TrenchDepth, v.Point
 		if v.Lower.TrenchDepth > d {

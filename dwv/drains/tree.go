@@ -161,6 +161,21 @@ func (t *tree) group() {
 // of returns the points of a system, each after all that drain to it.
 func (t *tree) of(system int32) []int32 { return t.order[t.start[system]:t.start[system+1]] }
 
+// all goes through the points, each with its node.
+func (t *tree) all() iter.Seq2[int32, *Point] { return t.between(0, len(t.points)) }
+
+// in goes through the points of a system.
+func (t *tree) in(system int32) iter.Seq2[int32, *Point] {
+	return t.between(int(t.start[system]), int(t.start[system+1]))
+}
+
+func (t *tree) between(from, to int) iter.Seq2[int32, *Point] {
+	return func(yield func(int32, *Point) bool) {
+		for k := from; k < to && yield(int32(t.outlets+k), t.points[k]); k++ {
+		}
+	}
+}
+
 // down goes from a node down to its outlet, and leaves that out.
 func (t *tree) down(i int32) iter.Seq[int32] {
 	return func(yield func(int32) bool) {

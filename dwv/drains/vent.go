@@ -601,8 +601,7 @@ func (s *Sizing) sizeVents() {
 	l, t, r := s.layout, s.tree, s.routes
 	g := &t.vents
 	s.vents = make([]VentSize, len(l.Vents))
-	for i := int32(t.outlets); int(i) < t.len(); i++ {
-		pt := t.point(i)
+	for i, pt := range t.all() {
 		// A load kept for later needs its vent as much as a fixture does, and a steady
 		// flow its air, though it is no fixture.
 		if !pt.drainsIn() || r.serving[i] < 0 {
