@@ -300,6 +300,17 @@ func (m metricLength) String() string {
 	return strconv.FormatFloat(units.Length(m).Metres(), 'f', -1, 64) + " m"
 }
 
+// fails records what is not so, without a figure.
+func (j *judge) fails(m finding.Case, reason, fix string) {
+	j.Holds(false, m, func() finding.Words { return finding.Words{Reason: reason, Fix: fix} })
+}
+
+// unheld makes a question of a fail by a rule that our tables do not hold of this code.
+func unheld(f *tables.Finding) {
+	f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+	f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
+}
+
 // on is what a finding is about; see [finding.Case].
 func on(rule, place string, c tables.Citation) finding.Case {
 	return finding.Case{Rule: rule, Place: place, Citation: c}

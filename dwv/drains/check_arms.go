@@ -485,9 +485,8 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	receives := pt.Receptor != nil || pt.Drip || pt.Continuous > 0
 	switch {
 	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
-		j.Add(tables.Finding{Rule: "floor-drain-unvented", Place: pt.ID, Verdict: tables.Fail,
-			Reason: "Floor drain " + pt.ID + " takes waste or a steady drip, so it is no emergency drain and must be vented.",
-			Fix:    "Vent it, or lead the drip elsewhere."})
+		j.fails(finding.Case{Rule: "floor-drain-unvented", Place: pt.ID}, "Floor drain "+pt.ID+" takes waste or a steady drip, "+
+			"so it is no emergency drain and must be vented.", "Vent it, or lead the drip elsewhere.")
 	case isFloorDrain(pt.Fixture) && j.unventedFloorDrain(i, pt):
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
 		finding.AtMost(j.Judge, on("floor-drain-unvented", pt.ID, a.reachCite), way, a.reach.Value,
@@ -524,7 +523,7 @@ func (j *judge) unventedFloorDrain(i int32, pt *Point) bool {
 		return false
 	}
 	m := func(side string, c tables.Citation) finding.Case {
-		return finding.Case{Rule: "floor-drain-unvented", Place: pt.ID, Side: side, Citation: c}
+		return sided("floor-drain-unvented", pt.ID, side, c)
 	}
 	const fix = "Vent the floor drain, or let it do without: "
 	trap, _ := j.trapSize(i)
@@ -586,8 +585,7 @@ func (j *judge) ventless(i int32, pt *Point, at string) {
 	case ok:
 		f.Citation = r.Cite
 	default:
-		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
+		unheld(&f)
 	}
 	j.Add(f)
 }

@@ -285,8 +285,7 @@ func (j *judge) cleanoutTurns() {
 		reach = -1
 	}
 	sum := func(i int32, side string, bends int32) {
-		m := on("cleanout-turn", j.id(i), totalCite)
-		m.Side = side
+		m := sided("cleanout-turn", j.id(i), side, totalCite)
 		finding.AtMost(j.Judge, m, angle(bends), angle(total*1000), finding.Say("The sum of the bends since the last "+
 			"cleanout", "too much", "Set a cleanout at or before this bend."))
 	}
@@ -330,8 +329,7 @@ func bendsAlong(run *Run) (most, sum int32) {
 // turnAlong judges a bend somewhere along a run, as singleTurn does one at its upper end: the
 // last cleanout upstream is farther from it by no more than the run.
 func (j *judge) turnAlong(i int32, turn, limit angle, reach units.Length, cite tables.Citation) {
-	m := on("cleanout-turn", j.id(i), cite)
-	m.Side = "run"
+	m := sided("cleanout-turn", j.id(i), "run", cite)
 	last, length := j.access.last[i], j.tree.point(i).Run.Length
 	since := min(j.access.since[i]+length, far)
 	switch {

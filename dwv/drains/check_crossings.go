@@ -595,8 +595,7 @@ func (j *judge) underFooting(b *body, o *Obstacle, deep units.Length) {
 	if across >= along {
 		return
 	}
-	m := on("footing-plane", j.id(b.node), cite)
-	m.Side = o.ID
+	m := sided("footing-plane", j.id(b.node), o.ID, cite)
 	j.tooNear(b, m, finding.Words{Value: deep, Limit: units.Length(0),
 		Reason: j.Text("The trench from %s cuts %v below the plane that falls at 45 degrees from the edge of footing %s",
 			m.Place, deep, o.ID),

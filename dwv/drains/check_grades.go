@@ -444,13 +444,8 @@ func (j *judge) sumpVent(place string, pit *Sump) {
 			finding.Say("The vent of the sump", "", "Enlarge the vent of the sump."))
 	}
 	if no, cite := j.says("aav-no-sump"); pit.VentValve && no {
-		m := on(rule, place, cite)
-		m.Side = "valve"
-		j.Holds(false, m, func() finding.Words {
-			return finding.Words{Reason: "The vent of sump " + place +
-				" ends in an air admittance valve, and air has to leave the pit as it fills.",
-				Fix: "Carry the vent of the sump to the open air."}
-		})
+		j.fails(sided(rule, place, "valve", cite), "The vent of sump "+place+" ends in an air admittance valve, and air has "+
+			"to leave the pit as it fills.", "Carry the vent of the sump to the open air.")
 	}
 }
 
@@ -521,9 +516,7 @@ func (j *judge) backwaterSays(sys *System, flood units.Length, use *backwaterUse
 			j.Ask(rule, sys.ID, tables.Authority, reason+"; the tables of this code say nothing of it.", fix, cite)
 			return
 		}
-		m := on(rule, sys.ID, cite)
-		m.Side = side
-		j.Holds(false, m, func() finding.Words { return finding.Words{Reason: reason + ".", Fix: fix} })
+		j.fails(sided(rule, sys.ID, side, cite), reason+".", fix)
 	}
 	say(&use.low, "backwater-below", "below", ", and no backwater valve keeps a backed-up sewer out",
 		"Lead these through a backwater valve of their own branch, and nothing else.")

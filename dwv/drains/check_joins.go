@@ -119,8 +119,7 @@ func (j *judge) doubleTeeInlet(i, k int32, pt *Point) {
 				"seen.", least, pt.Run.Length), fix, r.Cite)
 		return
 	}
-	j.Add(tables.Finding{Rule: "double-fitting", Place: pt.ID, Verdict: tables.Fail, Reason: text, Fix: fix,
-		Citation: r.Cite})
+	j.fails(on("double-fitting", pt.ID, r.Cite), text, fix)
 }
 
 // deadEnds looks for pipe that serves nothing: at the upper end of which there is no
@@ -257,10 +256,8 @@ func (j *judge) apart(i int32, pt *Point) {
 	if pt.Fixture == nil {
 		if pt.Carries != "" && (slices.Contains(sys.Refuses, pt.Carries) ||
 			len(sys.Admits) > 0 && !slices.Contains(sys.Admits, pt.Carries)) {
-			j.Holds(false, finding.Case{Rule: "system-apart", Place: pt.ID}, func() finding.Words {
-				return finding.Words{Reason: j.Text("System %s does not take the %s that drains in at %s.", sys.ID, pt.Carries,
-					pt.ID), Fix: "Drain it into another system."}
-			})
+			j.fails(finding.Case{Rule: "system-apart", Place: pt.ID}, j.Text("System %s does not take the %s that drains in "+
+				"at %s.", sys.ID, pt.Carries, pt.ID), "Drain it into another system.")
 		}
 		return
 	}

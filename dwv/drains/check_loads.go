@@ -59,7 +59,7 @@ func (j *judge) smallStack(i int32, pt *Point) {
 			!strings.Contains(f.Kind, "sink") && f.Kind != "urinal" && !strings.HasPrefix(f.Kind, "dishwasher") {
 			continue
 		}
-		finding.AtMost(j.Judge, finding.Case{Rule: "small-stack-load", Place: pt.ID, Side: j.id(k), Citation: rule.Cite},
+		finding.AtMost(j.Judge, sided("small-stack-load", pt.ID, j.id(k), rule.Cite),
 			j.sizing.rated[r].Each, most, finding.Say(j.Text("The load of the %s %s on the upright drain of %v",
 				spaced(f.Kind), j.id(k), nominal(small)), "too much",
 				j.Text("Lay the upright drain in %v.", nominal(j.code.MadeSize(small, true)))))
@@ -671,8 +671,7 @@ func (j *judge) reduction(i int32, pt *Point) {
 		f.Rule, f.Place = "outlet-size", j.id(p)
 	}
 	if !known {
-		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-		f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
+		unheld(&f)
 	}
 	if out < down && j.onlyCloset(i, pt) {
 		f.Citation = bendCite
@@ -845,7 +844,7 @@ func (j *judge) loadWithin(m finding.Case, i int32, limit dwv.LoadLimit, words f
 func (j *judge) combinationLie(i, at int32, pt *Point) {
 	run := &j.tree.point(at).Run
 	if most, cite, err := j.code.RuleGrade("combination-vent-max-grade"); err == nil && run.Grade.Compare(most) > 0 {
-		j.gradeAtMost(finding.Case{Rule: "combination-vent", Place: pt.ID, Side: "grade", Citation: cite}, run.Grade, most,
+		j.gradeAtMost(sided("combination-vent", pt.ID, "grade", cite), run.Grade, most,
 			finding.Say("The grade of the combination drain and vent", "too steep",
 				"Lay it flatter, or vent the trap on its own."))
 	}
@@ -862,7 +861,7 @@ func (j *judge) combinationLie(i, at int32, pt *Point) {
 		}
 	}
 	if drop > most {
-		finding.AtMost(j.Judge, finding.Case{Rule: "combination-vent", Place: pt.ID, Side: "drop", Citation: cite}, drop,
+		finding.AtMost(j.Judge, sided("combination-vent", pt.ID, "drop", cite), drop,
 			most, finding.Say("The drop of the fixture's drain into the combination drain and vent", "too much",
 				"Raise the line, or vent the trap on its own."))
 	}

@@ -122,9 +122,8 @@ func (j *judge) sleeve(f *Footing, i int32) {
 			Fix: j.Text("Set a sleeve of %v or more.", nominal(least))}
 	}
 	if f.Sleeve == 0 {
-		j.Add(tables.Finding{Rule: "footing-sleeve", Place: f.ID, Verdict: tables.Fail, Citation: cite,
-			Reason: j.Text("The %v pipe from %s passes through concrete at %s with no sleeve.", nominal(size), f.Run, f.ID),
-			Fix:    "Set a sleeve or a relieving arch, with the designer's consent."})
+		j.fails(on("footing-sleeve", f.ID, cite), j.Text("The %v pipe from %s passes through concrete at %s with no sleeve.",
+			nominal(size), f.Run, f.ID), "Set a sleeve or a relieving arch, with the designer's consent.")
 		return
 	}
 	if !ok {

@@ -57,7 +57,7 @@ func (j *judge) trapItself(pt *Point) {
 			finding.Say("The drop from fixture outlet to trap weir", "too much", "Raise the trap."))
 	}
 	if most, cite, ok := j.length("outlet-to-trap-max"); ok && pt.Trap.Offset > 0 {
-		finding.AtMost(j.Judge, finding.Case{Rule: "trap-tail", Place: pt.ID, Side: "offset", Citation: cite},
+		finding.AtMost(j.Judge, sided("trap-tail", pt.ID, "offset", cite),
 			pt.Trap.Offset, most, finding.Say("The level distance from fixture outlet to trap inlet", "too far",
 				"Set the trap nearer under the outlet."))
 	}
@@ -426,8 +426,7 @@ func (j *judge) pastGrease(pt *Point) {
 	case !must:
 		j.Ask("grease-interceptor", pt.ID, tables.Authority, what, fix, tables.Citation{})
 	default:
-		j.Add(tables.Finding{Rule: "grease-interceptor", Place: pt.ID, Verdict: tables.Fail, Reason: what, Fix: fix,
-			Citation: cite})
+		j.fails(on("grease-interceptor", pt.ID, cite), what, fix)
 	}
 }
 

@@ -86,10 +86,8 @@ func (j *judge) valve(v int32, heights ventHeights, span armSpan) {
 	x := &j.layout.Vents[v]
 	const open = "Carry the vent up to the open air, or have the authority approve the valve."
 	if allowed, ok := j.code.Rule("aav-allowed"); ok {
-		j.Holds(false, sided(ruleValve, x.ID, "allowed", allowed.Cite), func() finding.Words {
-			return finding.Words{Fix: open,
-				Reason: "Vent " + x.ID + " ends in an air admittance valve, and the code has no place for one."}
-		})
+		j.fails(sided(ruleValve, x.ID, "allowed", allowed.Cite),
+			"Vent "+x.ID+" ends in an air admittance valve, and the code has no place for one.", open)
 		return
 	}
 	least, cite, ok := j.length("aav-height")
@@ -128,10 +126,8 @@ func (j *judge) valveUse(x *Vent, span armSpan) {
 		if x.Kind == VentRelief {
 			kind = "Relief vent "
 		}
-		j.Holds(false, sided(ruleValve, x.ID, "kind", r.Cite), func() finding.Words {
-			return finding.Words{Fix: "Carry it to the open air.",
-				Reason: kind + x.ID + " ends in an air admittance valve; it has to let air out as well as in."}
-		})
+		j.fails(sided(ruleValve, x.ID, "kind", r.Cite), kind+x.ID+" ends in an air admittance valve; it has to let air out "+
+			"as well as in.", "Carry it to the open air.")
 	}
 }
 
@@ -469,11 +465,9 @@ func (j *judge) wasteStackRuns(v int32) {
 	same, hasSame := j.code.Rule(ruleWasteStackSize)
 	for i := g.from[v]; int(i) >= t.outlets; i = t.parent[i] {
 		if hasStraight && !t.point(i).Run.Vertical {
-			j.Holds(false, sided(ruleWasteStack, j.id(i), "straight", straight.Cite), func() finding.Words {
-				return finding.Words{Fix: "Vent the fixtures above and below the offset apart.",
-					Reason: j.Text("The waste stack of vent %s lies flat from %s on; it has to stand upright between its "+
-						"lowest and highest fixture drain.", x.ID, j.id(i))}
-			})
+			j.fails(sided(ruleWasteStack, j.id(i), "straight", straight.Cite), j.Text("The waste stack of vent %s lies flat "+
+				"from %s on; it has to stand upright between its lowest and highest fixture drain.", x.ID, j.id(i)),
+				"Vent the fixtures above and below the offset apart.")
 		}
 		if hasSame && j.sizing.size[i] != size {
 			j.Holds(false, sided(ruleWasteStack, j.id(i), "size", same.Cite), func() finding.Words {
@@ -544,11 +538,9 @@ func (j *judge) wasteStackFixtures(v int32) {
 		return
 	}
 	x := &j.layout.Vents[v]
-	j.Holds(false, sided(ruleWasteStack, x.ID, "fixtures", r.Cite), func() finding.Words {
-		return finding.Words{Fix: "Lead it into another stack, or vent the fixtures on their own.",
-			Reason: j.id(i) + " (" + spaced(j.tree.point(i).Fixture.Kind) + ") drains into the self-vented waste stack of " +
-				"vent " + x.ID + ", which takes no water closet or urinal."}
-	})
+	j.fails(sided(ruleWasteStack, x.ID, "fixtures", r.Cite), j.id(i)+" ("+spaced(j.tree.point(i).Fixture.Kind)+") drains "+
+		"into the self-vented waste stack of vent "+x.ID+", which takes no water closet or urinal.",
+		"Lead it into another stack, or vent the fixtures on their own.")
 }
 
 // onWasteStack tells the fixtures that may drain into a waste stack which vents itself.

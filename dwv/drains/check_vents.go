@@ -155,8 +155,7 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 					"it.", r.Length, x.ID),
 				Fix: "Let the vent rise from its take-off, or vent wet.", Citation: cite}
 			if !ok {
-				f.Verdict, f.SettledBy = tables.Ask, tables.Authority
-				f.Reason += " Our tables do not hold this code's rule for it; other codes bar it."
+				unheld(&f)
 			}
 			j.Add(f)
 		case r.Direction == VentBelowFloor:
@@ -327,8 +326,7 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 			tables.Citation{})
 		return
 	}
-	j.Add(tables.Finding{Rule: "wet-vent-fixtures", Place: x.ID, Verdict: tables.Fail,
-		Reason: reason, Fix: fix, Citation: rule.Cite})
+	j.fails(on("wet-vent-fixtures", x.ID, rule.Cite), reason, fix)
 }
 
 // spaced is the id of a kind in words.
