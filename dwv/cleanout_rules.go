@@ -11,31 +11,17 @@ type cleanoutRecord struct {
 	Larger   string       `table:"larger,optional"`
 }
 
-func (c *Code) loadCleanouts(shelf *tables.Shelf) (err error) {
-	c.cleanout, err = loadBySize(c, shelf, "cleanout-size",
-		func(r *cleanoutRecord) (units.Length, bool) { return r.Size, r.Larger == "yes" })
-	return err
-}
-
 // CleanoutSize returns the least cleanout of a pipe of a size. Where they stand is
 // in the rules whose ids begin with cleanout-.
 func (c *Code) CleanoutSize(pipe units.Length) (units.Length, tables.Citation, error) {
 	c = c.there()
 	r, cite, err := c.cleanout.find(c, "cleanout", "cleanout-size", pipe)
-	if err != nil {
-		return 0, cite, err
-	}
-	return r.Cleanout, cite, nil
+	return r.Cleanout, cite, err
 }
 
 type spacingRecord struct {
 	From    units.Length `table:"size_from"`
 	Spacing units.Length `table:"spacing"`
-}
-
-func (c *Code) loadSpacing(shelf *tables.Shelf) (err error) {
-	c.spacing, err = table[spacingRecord](c, shelf, "cleanout-spacing", "size_from")
-	return err
 }
 
 // CleanoutSpacing returns how far cleanouts may stand apart along a horizontal
@@ -45,8 +31,8 @@ func (c *Code) loadSpacing(shelf *tables.Shelf) (err error) {
 func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tables.Citation, error) {
 	c = c.there()
 	if part == Sewer {
-		if r, ok := c.lengths["sewer-cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
-			return r.cell.Value, r.cite, nil
+		if spacing, cite, ok := c.FindLength("sewer-cleanout-spacing"); ok {
+			return spacing, cite, nil
 		}
 	}
 	for i := c.spacing.Len() - 1; i >= 0; i-- {
@@ -54,8 +40,8 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 			return r.Spacing, c.spacing.Cite(i), nil
 		}
 	}
-	if r, ok := c.lengths["cleanout-spacing"]; ok && r.cell.Kind == tables.Value {
-		return r.cell.Value, r.cite, nil
+	if spacing, cite, ok := c.FindLength("cleanout-spacing"); ok {
+		return spacing, cite, nil
 	}
 	return 0, tables.Citation{}, c.fault("cleanout", "size", tables.ErrNotOnShelf, "no spacing of cleanouts along %s",
 		FormatSize(size))
@@ -66,8 +52,7 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 func (c *Code) CleanoutClearance(pipe units.Length) (units.Length, tables.Citation, error) {
 	c = c.there()
 	id := "cleanout-clearance-small"
-	if from, _, err := c.RuleLength("cleanout-clearance-large-from"); err == nil && from.Kind == tables.Value &&
-		pipe >= from.Value {
+	if from, _, ok := c.FindLength("cleanout-clearance-large-from"); ok && pipe >= from {
 		id = "cleanout-clearance-large"
 	}
 	cell, cite, err := c.RuleLength(id)

@@ -34,10 +34,10 @@ type Code struct {
 	rate        rateRule               // continuous flow
 	sixUnit     FixtureUnits           // a trap of this load counts as a closet; 0: none does
 	parts       [partCount]capacities
-	nominal     []nominalPair
-	closets     [partCount][]closetStep
-	ventClos    []closetStep
-	grades      [partCount][]gradeStep
+	nominal     []cited[nominalRecord]
+	closets     [partCount][]cited[closetRecord]
+	ventClos    []cited[closetRecord]
+	grades      [partCount][]cited[minGradeRecord]
 	arms        bySize[armRecord]
 	stacks      bySize[stackLengthRecord]
 	gravity     *tables.Rows[gravityRecord] // gravity grease interceptors; nil if the set has none
@@ -49,8 +49,8 @@ type Code struct {
 	sized                          sizedTables
 	cleanout                       bySize[cleanoutRecord]
 	spacing                        *tables.Rows[spacingRecord]
-	turns                          map[turnKey]turnRow
-	pipes                          map[string]pipeRow
+	turns                          map[turnKey]cited[turnRecord]
+	pipes                          map[string]PipeStandard
 	dropped                        []tables.Change // rows that amendments took away
 }
 
@@ -91,9 +91,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		}
 	}
 	for _, load := range []func(*tables.Shelf) error{
-		c.loadTrapLoads, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets,
-		c.loadMinGrades, c.loadArms, c.loadStackLengths, c.loadVents, c.loadSized, c.loadCleanouts, c.loadSpacing,
-		c.loadTurns, c.loadPipes, c.loadGravity,
+		c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets, c.loadMinGrades, c.loadSized,
+		c.loadVents, c.loadTurns, c.loadPipes,
 	} {
 		note(load(shelf))
 	}
@@ -242,11 +241,14 @@ func (c *Code) refuse(item, field string, cause error) error {
 	return &units.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: cause}
 }
 
-// lengthRule is a rule whose value is a length.
-type lengthRule struct {
-	cell tables.Cell[units.Length]
+// cited is what a row says, and the row.
+type cited[T any] struct {
+	is   T
 	cite tables.Citation
 }
+
+// lengthRule is a rule whose value is a length.
+type lengthRule = cited[tables.Cell[units.Length]]
 
 // rateRule is fixture units for each unit of flow.
 type rateRule struct {
@@ -266,9 +268,9 @@ func (c *Code) loadRules() error {
 		switch r.Unit {
 		case "in", "ft", "mm", "m":
 			l := lengthRule{cite: r.Cite}
-			l.cell.Kind = r.Kind
+			l.is.Kind = r.Kind
 			if r.Kind == tables.Value {
-				if err := l.cell.Value.UnmarshalText([]byte(r.String())); err != nil {
+				if err := l.is.Value.UnmarshalText([]byte(r.String())); err != nil {
 					errs = append(errs, fmt.Errorf("rule %q: %w", r.ID, err))
 				}
 			}
@@ -330,7 +332,7 @@ func (c *Code) Rules() *tables.RuleSet {
 func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation, error) {
 	c = c.there()
 	if r, ok := c.lengths[id]; ok {
-		return r.cell, r.cite, nil
+		return r.is, r.cite, nil
 	}
 	return tables.Cell[units.Length]{}, tables.Citation{},
 		c.fault("", "", tables.ErrNotOnShelf, "no rule %q that is a length", id)
@@ -361,7 +363,7 @@ func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
 func (c *Code) FindLength(id string) (x units.Length, cite tables.Citation, ok bool) {
 	c = c.there()
 	r := c.lengths[id]
-	x, ok = r.cell.Get()
+	x, ok = r.is.Get()
 	return x, r.cite, ok
 }
 

@@ -38,13 +38,6 @@ type turnKey struct {
 	turn    Turn
 }
 
-type turnRow struct {
-	allowed        string
-	fixtureDrainTo units.Length
-	from           units.Length
-	cite           tables.Citation
-}
-
 type turnRecord struct {
 	Fitting string                    `table:"fitting"`
 	Turn    Turn                      `table:"turn"`
@@ -58,13 +51,13 @@ func (c *Code) loadTurns(shelf *tables.Shelf) error {
 	if rows == nil {
 		return err
 	}
-	c.turns = make(map[turnKey]turnRow)
+	c.turns = make(map[turnKey]cited[turnRecord])
 	for i := range rows.Len() {
 		r := rows.At(i)
 		if r.Allowed != "yes" && r.Allowed != "no" && r.Allowed != "limited" {
 			return fmt.Errorf("fitting-turns: %s %v: %w: allowed %q", r.Fitting, r.Turn, tables.ErrQuery, r.Allowed)
 		}
-		c.turns[turnKey{r.Fitting, r.Turn}] = turnRow{r.Allowed, r.To.Value, r.From.Value, rows.Cite(i)}
+		c.turns[turnKey{r.Fitting, r.Turn}] = cited[turnRecord]{*r, rows.Cite(i)}
 	}
 	return nil
 }
@@ -88,15 +81,9 @@ func (c *Code) FittingTurn(fitting string, turn Turn, size units.Length, fixture
 		return false, cite, c.fault("fitting", visible.Shorten(fitting), tables.ErrNotInCode,
 			"no row for %v; the table has %s", turn, strings.Join(slices.Compact(names), ", "))
 	}
-	switch r.allowed {
-	case "yes":
-		return true, r.cite, nil
-	case "limited":
-		small := fixtureDrain && size <= r.fixtureDrainTo
-		large := r.from > 0 && size >= r.from
-		return small || large, r.cite, nil
-	}
-	return false, r.cite, nil
+	small := fixtureDrain && size <= r.is.To.Value
+	large := r.is.From.Value > 0 && size >= r.is.From.Value
+	return r.is.Allowed == "yes" || r.is.Allowed == "limited" && (small || large), r.cite, nil
 }
 
 // PipeStandard is a product standard for drainage pipe and where the code takes it.
@@ -112,8 +99,6 @@ type PipeStandard struct {
 	Citation  tables.Citation `json:"citation,omitzero"`
 }
 
-type pipeRow PipeStandard
-
 type pipeRecord struct {
 	Standard  string `table:"standard"`
 	Product   string `table:"product"`
@@ -128,7 +113,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 		return err
 	}
 	verdicts := map[string]tables.Verdict{"yes": tables.Pass, "no": tables.Fail, "": 0}
-	c.pipes = make(map[string]pipeRow)
+	c.pipes = make(map[string]PipeStandard)
 	for i := range rows.Len() {
 		r := rows.At(i)
 		below, ok := verdicts[r.BelowSlab]
@@ -136,7 +121,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 		if !ok || !ok2 {
 			return fmt.Errorf("pipe-standards: %s: %w: want yes, no or nothing", r.Standard, tables.ErrQuery)
 		}
-		c.pipes[r.Standard] = pipeRow{r.Product, r.Wall, below, sewer, rows.Cite(i)}
+		c.pipes[r.Standard] = PipeStandard{r.Product, r.Wall, below, sewer, rows.Cite(i)}
 	}
 	return nil
 }
@@ -149,5 +134,5 @@ func (c *Code) PipeStandard(id string) (PipeStandard, error) {
 	if !ok {
 		return PipeStandard{}, c.fault("pipe", "standard", tables.ErrNotOnShelf, "no row for %q", visible.Shorten(id))
 	}
-	return PipeStandard(r), nil
+	return r, nil
 }

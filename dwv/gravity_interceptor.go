@@ -10,11 +10,6 @@ type gravityRecord struct {
 	Volume units.Volume `table:"volume"`
 }
 
-func (c *Code) loadGravity(shelf *tables.Shelf) (err error) {
-	c.gravity, err = table[gravityRecord](c, shelf, "gravity-interceptor", "load")
-	return err
-}
-
 // GravityInterceptor returns the least volume of a gravity grease interceptor that a load
 // drains into: that of the first row that holds the load. A code without such a table is
 // [tables.ErrNotInCode], a load over its last row [tables.ErrOutsideTable].

@@ -385,46 +385,40 @@ func (c *Code) IntermittentLoad(q units.Flow) (Load, error) {
 // FittingsOn returns the names of the fittings that some code of a shelf judges turns by,
 // sorted.
 func FittingsOn(shelf *tables.Shelf) []string {
-	ids, err := shelf.IDs()
-	if err != nil {
-		return nil
-	}
 	var names []string
-	for _, id := range ids {
-		if !strings.HasSuffix(id, "/fitting-turns") {
-			continue
-		}
-		rows, err := tables.Load[struct {
-			Fitting string `table:"fitting"`
-		}](shelf, id)
-		for i := 0; err == nil && i < rows.Len(); i++ {
-			names = append(names, rows.At(i).Fitting)
-		}
-	}
+	onShelf(shelf, "/fitting-turns", func(r *struct {
+		Fitting string `table:"fitting"`
+	}) {
+		names = append(names, r.Fitting)
+	})
 	slices.Sort(names)
 	return slices.Compact(names)
+}
+
+// onShelf calls with each row of the tables of one name in all sets of a shelf.
+func onShelf[T any](shelf *tables.Shelf, name string, call func(*T)) {
+	ids, _ := shelf.IDs() // of a shelf that cannot be read there are none
+	for _, id := range ids {
+		if !strings.HasSuffix(id, name) {
+			continue
+		}
+		rows, err := tables.Load[T](shelf, id)
+		for i := 0; err == nil && i < rows.Len(); i++ {
+			call(rows.At(i))
+		}
+	}
 }
 
 // FixtureKindsOn returns the kinds of fixture that the codes of a shelf rate. A table
 // that cannot be read says so when its own code is loaded.
 func FixtureKindsOn(shelf *tables.Shelf) map[string]bool {
 	known := map[string]bool{}
-	ids, err := shelf.IDs()
-	if err != nil {
-		return known
-	}
-	for _, id := range ids {
-		if !strings.HasSuffix(id, "/fixtures") {
-			continue
+	onShelf(shelf, "/fixtures", func(r *struct {
+		Fixture string `table:"fixture"`
+	}) {
+		for kind := range strings.SplitSeq(r.Fixture, ";") {
+			known[kind] = true
 		}
-		rows, err := tables.Load[struct {
-			Fixture string `table:"fixture"`
-		}](shelf, id)
-		for i := 0; err == nil && i < rows.Len(); i++ {
-			for kind := range strings.SplitSeq(rows.At(i).Fixture, ";") {
-				known[kind] = true
-			}
-		}
-	}
+	})
 	return known
 }

@@ -96,8 +96,8 @@ func (c *Code) fitGraded(q *DrainQuery, rows []nearRow, least units.Length, reas
 // leastSize is what a query asks of a size besides its load, and why.
 func (c *Code) leastSize(q *DrainQuery) (least units.Length, reason SizeReason, cite tables.Citation, err error) {
 	least, reason = q.MinSize, ByMinSize
-	if rule := &c.belowGround; q.BelowGround && rule.cell.Kind == tables.Value && rule.cell.Value >= least {
-		least, reason, cite = rule.cell.Value, ByBelowGround, rule.cite
+	if rule := &c.belowGround; q.BelowGround && rule.is.Kind == tables.Value && rule.is.Value >= least {
+		least, reason, cite = rule.is.Value, ByBelowGround, rule.cite
 	}
 	if q.Closets == 0 {
 		return least, reason, cite, nil
@@ -110,7 +110,7 @@ func (c *Code) leastSize(q *DrainQuery) (least units.Length, reason SizeReason, 
 	from, row, ok := closetSize(steps, q.Closets)
 	if !ok {
 		last := &steps[len(steps)-1]
-		from, row = last.from, last.cite
+		from, row = last.is.Size, last.cite
 		err = c.fault(q.Part.String(), "water_closets", tables.ErrOutsideTable, "no size takes %d", q.Closets)
 	}
 	if from >= least {

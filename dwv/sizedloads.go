@@ -26,17 +26,16 @@ func (t *bySize[T]) len() int { return t.rows.Len() }
 
 // find returns the row of a size. An error is about the item, if there is one, or the table of
 // that name.
-func (t *bySize[T]) find(c *Code, item, name string, size units.Length) (*T, tables.Citation, error) {
+func (t *bySize[T]) find(c *Code, item, name string, size units.Length) (row T, cite tables.Citation, err error) {
 	for i := range t.len() {
 		if at, larger := t.size(t.rows.At(i)); at == size || larger && size > at {
-			return t.rows.At(i), t.rows.Cite(i), nil
+			return *t.rows.At(i), t.rows.Cite(i), nil
 		}
 	}
 	if t.len() == 0 {
-		return nil, tables.Citation{}, c.fault(item, "", tables.ErrNotOnShelf, "no table %s", name)
+		return row, cite, c.fault(item, "", tables.ErrNotOnShelf, "no table %s", name)
 	}
-	return nil, tables.Citation{}, c.fault(cmp.Or(item, name), "size", tables.ErrOutsideTable,
-		"%s", noRow(size, t.sizes()))
+	return row, cite, c.fault(cmp.Or(item, name), "size", tables.ErrOutsideTable, "%s", noRow(size, t.sizes()))
 }
 
 // sizes are those that the table has rows for.
@@ -79,12 +78,6 @@ func listSizes(sizes []units.Length) string {
 type trapLoadRecord struct {
 	Size units.Length `table:"size"`
 	Load FixtureUnits `table:"load"`
-}
-
-func (c *Code) loadTrapLoads(shelf *tables.Shelf) (err error) {
-	c.traps, err = loadBySize(c, shelf, "trap-loads",
-		func(r *trapLoadRecord) (units.Length, bool) { return r.Size, false })
-	return err
 }
 
 // LoadLimit is the greatest load a table allows a size, and the row that says so.
@@ -139,32 +132,34 @@ type combinationRecord struct {
 	Drain  loadCell     `table:"drain_load"`
 }
 
+// loadSized reads the tables whose rows are by size, or by load, and are looked up as printed.
 func (c *Code) loadSized(shelf *tables.Shelf) error {
-	var errs [4]error
+	var errs [10]error
 	t := &c.sized
-	t.common, errs[0] = loadBySize(c, shelf, "common-vent",
+	c.traps, errs[0] = loadBySize(c, shelf, "trap-loads",
+		func(r *trapLoadRecord) (units.Length, bool) { return r.Size, false })
+	c.arms, errs[1] = loadBySize(c, shelf, "trap-arm",
+		func(r *armRecord) (units.Length, bool) { return r.Size, r.Larger == "yes" })
+	c.stacks, errs[2] = loadBySize(c, shelf, "stack-lengths",
+		func(r *stackLengthRecord) (units.Length, bool) { return r.Size, false })
+	t.common, errs[3] = loadBySize(c, shelf, "common-vent",
 		func(r *commonVentRecord) (units.Length, bool) { return r.Size, false })
-	t.wet, errs[1] = loadBySize(c, shelf, "wet-vent",
+	t.wet, errs[4] = loadBySize(c, shelf, "wet-vent",
 		func(r *wetVentRecord) (units.Length, bool) { return r.Size, false })
-	t.wasteStack, errs[2] = loadBySize(c, shelf, "waste-stack-vent",
+	t.wasteStack, errs[5] = loadBySize(c, shelf, "waste-stack-vent",
 		func(r *wasteStackRecord) (units.Length, bool) { return r.Size, false })
-	t.combination, errs[3] = loadBySize(c, shelf, "combination-vent",
+	t.combination, errs[6] = loadBySize(c, shelf, "combination-vent",
 		func(r *combinationRecord) (units.Length, bool) { return r.Size, false })
+	c.cleanout, errs[7] = loadBySize(c, shelf, "cleanout-size",
+		func(r *cleanoutRecord) (units.Length, bool) { return r.Size, r.Larger == "yes" })
+	c.spacing, errs[8] = table[spacingRecord](c, shelf, "cleanout-spacing", "size_from")
+	c.gravity, errs[9] = table[gravityRecord](c, shelf, "gravity-interceptor", "load")
 	return errors.Join(errs[:]...)
-}
-
-// limitOf returns what a table allows a size.
-func limitOf[T any](c *Code, t *bySize[T], name string, size units.Length, cell func(*T) loadCell) (LoadLimit, error) {
-	r, cite, err := t.find(c, "", name, size)
-	if err != nil {
-		return LoadLimit{}, err
-	}
-	return LoadLimit{cell(r), cite}, nil
 }
 
 // smallest returns the smallest size whose limit holds a load, with an error the largest
 // there is.
-func smallest[T any](c *Code, t *bySize[T], name string, load FixtureUnits, cell func(*T) loadCell) (units.Length,
+func smallest[T any](c *Code, t *bySize[T], name string, load FixtureUnits, cell func(T) loadCell) (units.Length,
 	LoadLimit, error) {
 	if !load.Valid() {
 		return 0, LoadLimit{}, c.refuse(name, "load", load.Check())
@@ -174,7 +169,7 @@ func smallest[T any](c *Code, t *bySize[T], name string, load FixtureUnits, cell
 	for i := range t.len() {
 		r := t.rows.At(i)
 		size, _ = t.size(r)
-		if l = (LoadLimit{cell(r), t.rows.Cite(i)}); l.Holds(load) {
+		if l = (LoadLimit{cell(*r), t.rows.Cite(i)}); l.Holds(load) {
 			return size, l, nil
 		}
 	}
@@ -187,24 +182,23 @@ func smallest[T any](c *Code, t *bySize[T], name string, load FixtureUnits, cell
 }
 
 // The limits that the tables print.
-func upperLoad(r *commonVentRecord) loadCell    { return r.Load }
-func wetLoad(r *wetVentRecord) loadCell         { return r.Load }
-func intervalLoad(r *wasteStackRecord) loadCell { return r.Interval }
-func stackLoad(r *wasteStackRecord) loadCell    { return r.Stack }
-func branchLoad(r *combinationRecord) loadCell  { return r.Branch }
-func drainLoad(r *combinationRecord) loadCell   { return r.Drain }
+func upperLoad(r commonVentRecord) loadCell { return r.Load }
+func wetLoad(r wetVentRecord) loadCell      { return r.Load }
+func stackLoad(r wasteStackRecord) loadCell { return r.Stack }
 
 // CommonVentLimit returns the greatest load of the upper of two fixture drains that
 // share a vent at different levels, by the size of the drain between them.
 func (c *Code) CommonVentLimit(size units.Length) (LoadLimit, error) {
 	c = c.there()
-	return limitOf(c, &c.sized.common, "common-vent", size, upperLoad)
+	r, cite, err := c.sized.common.find(c, "", "common-vent", size)
+	return LoadLimit{r.Load, cite}, err
 }
 
 // WetVentLimit returns the greatest load on a horizontal wet vent of a size.
 func (c *Code) WetVentLimit(size units.Length) (LoadLimit, error) {
 	c = c.there()
-	return limitOf(c, &c.sized.wet, "wet-vent", size, wetLoad)
+	r, cite, err := c.sized.wet.find(c, "", "wet-vent", size)
+	return LoadLimit{r.Load, cite}, err
 }
 
 // CommonVentSize returns the smallest drain between two fixtures at different levels
@@ -233,10 +227,8 @@ func (c *Code) WetVentSize(load FixtureUnits) (units.Length, LoadLimit, error) {
 // one branch interval, and in all.
 func (c *Code) WasteStackVentLimits(size units.Length) (interval, stack LoadLimit, err error) {
 	c = c.there()
-	if interval, err = limitOf(c, &c.sized.wasteStack, "waste-stack-vent", size, intervalLoad); err == nil {
-		stack, err = limitOf(c, &c.sized.wasteStack, "waste-stack-vent", size, stackLoad)
-	}
-	return interval, stack, err
+	r, cite, err := c.sized.wasteStack.find(c, "", "waste-stack-vent", size)
+	return LoadLimit{r.Interval, cite}, LoadLimit{r.Stack, cite}, err
 }
 
 // WasteStackVentSize returns the smallest waste stack that vents itself for a load. One over
@@ -250,8 +242,6 @@ func (c *Code) WasteStackVentSize(load FixtureUnits) (units.Length, LoadLimit, e
 // it joins a branch or stack, and where it joins a building drain.
 func (c *Code) CombinationVentLimits(size units.Length) (branch, drain LoadLimit, err error) {
 	c = c.there()
-	if branch, err = limitOf(c, &c.sized.combination, "combination-vent", size, branchLoad); err == nil {
-		drain, err = limitOf(c, &c.sized.combination, "combination-vent", size, drainLoad)
-	}
-	return branch, drain, err
+	r, cite, err := c.sized.combination.find(c, "", "combination-vent", size)
+	return LoadLimit{r.Branch, cite}, LoadLimit{r.Drain, cite}, err
 }

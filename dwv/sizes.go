@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/slope"
@@ -366,12 +367,7 @@ func joinColumns(drains, sewers []gradeColumn) []gradeColumn {
 	return list
 }
 
-// nominalPair is a flatter grade that the code prints as equal to one of its own.
-type nominalPair struct {
-	grade, nominal slope.Grade
-	cite           tables.Citation
-}
-
+// nominalRecord is a flatter grade that the code prints as equal to one of its own.
 type nominalRecord struct {
 	Grade   slope.Grade `table:"grade"`
 	Nominal slope.Grade `table:"nominal"`
@@ -383,8 +379,7 @@ func (c *Code) loadNominal(shelf *tables.Shelf) error {
 		return err
 	}
 	for i := 0; rows != nil && i < rows.Len(); i++ {
-		r := rows.At(i)
-		c.nominal = append(c.nominal, nominalPair{r.Grade, r.Nominal, rows.Cite(i)})
+		c.nominal = append(c.nominal, cited[nominalRecord]{*rows.At(i), rows.Cite(i)})
 	}
 	for p := range c.parts {
 		// Parts may share their columns: each gets its own before it is changed.
@@ -392,8 +387,8 @@ func (c *Code) loadNominal(shelf *tables.Shelf) error {
 		for i := range c.parts[p].graded {
 			col := &c.parts[p].graded[i]
 			for _, n := range c.nominal {
-				if n.grade == col.grade && n.nominal.Compare(col.flattest) < 0 {
-					col.flattest, col.nominal = n.nominal, n.cite
+				if n.is.Grade == col.grade && n.is.Nominal.Compare(col.flattest) < 0 {
+					col.flattest, col.nominal = n.is.Nominal, n.cite
 				}
 			}
 		}
@@ -414,20 +409,14 @@ func (c *Code) GradeReaches(g, limit slope.Grade) (ok bool, nominal tables.Citat
 		return true, tables.Citation{}
 	}
 	for i := range c.nominal {
-		if n := &c.nominal[i]; n.grade == limit && g.Compare(n.nominal) >= 0 {
+		if n := &c.nominal[i]; n.is.Grade == limit && g.Compare(n.is.Nominal) >= 0 {
 			return true, n.cite
 		}
 	}
 	return false, tables.Citation{}
 }
 
-// closetStep is how many closets a pipe may take from a size up.
-type closetStep struct {
-	from units.Length
-	most int // -1: no limit
-	cite tables.Citation
-}
-
+// closetRecord is how many closets a pipe may take from a size up.
 type closetRecord struct {
 	Part string           `table:"part"`
 	Size units.Length     `table:"size"`
@@ -442,12 +431,10 @@ func (c *Code) loadClosets(shelf *tables.Shelf) error {
 	var errs []error
 	for i := range rows.Len() {
 		r := rows.At(i)
-		step := closetStep{r.Size, r.Most.Value, rows.Cite(i)}
+		step := cited[closetRecord]{*r, rows.Cite(i)}
 		switch r.Most.Kind {
-		case tables.Unlimited:
-			step.most = -1
 		case tables.NotPermitted:
-			step.most = 0
+			step.is.Most.Kind = tables.Value // of none
 		case tables.Blank:
 			errs = append(errs, fmt.Errorf("water-closets: %w: no figure for %s %s", tables.ErrQuery, r.Part,
 				FormatSize(r.Size)))
@@ -468,10 +455,10 @@ func (c *Code) loadClosets(shelf *tables.Shelf) error {
 
 // closetSize returns the smallest size from which n closets are allowed. ok is
 // false if no size allows them.
-func closetSize(steps []closetStep, n int) (from units.Length, cite tables.Citation, ok bool) {
+func closetSize(steps []cited[closetRecord], n int) (from units.Length, cite tables.Citation, ok bool) {
 	for i := range steps {
-		if s := &steps[i]; s.most < 0 || n <= s.most {
-			return s.from, s.cite, true
+		if s := &steps[i]; s.is.Most.Kind == tables.Unlimited || n <= s.is.Most.Value {
+			return s.is.Size, s.cite, true
 		}
 	}
 	return 0, tables.Citation{}, false
@@ -489,11 +476,8 @@ func (c *Code) ClosetLimit(part Part, size units.Length) (tables.Cell[int], tabl
 	steps := c.closets[part]
 	limit, cite := tables.Cell[int]{Kind: tables.NotPermitted}, steps[0].cite
 	for i := range steps {
-		if s := &steps[i]; s.from <= size {
-			limit, cite = tables.Cell[int]{Kind: tables.Value, Value: s.most}, s.cite
-			if s.most < 0 {
-				limit = tables.Cell[int]{Kind: tables.Unlimited}
-			}
+		if s := &steps[i]; s.is.Size <= size {
+			limit, cite = s.is.Most, s.cite
 		}
 	}
 	return limit, cite
@@ -503,7 +487,7 @@ func (c *Code) ClosetLimit(part Part, size units.Length) (tables.Cell[int], tabl
 // slab. Unlimited: the code sets none. Blank: the shelf does not say.
 func (c *Code) MinSizeBelowGround() (tables.Cell[units.Length], tables.Citation) {
 	c = c.there()
-	return c.belowGround.cell, c.belowGround.cite
+	return c.belowGround.is, c.belowGround.cite
 }
 
 // MaxClosets is the greatest number of water closets on a pipe: a billion.
@@ -581,14 +565,11 @@ func (c *Code) pickIntervals(part Part, list []intervalColumn, intervals int) (*
 }
 
 func gradeList(list []gradeColumn) string {
-	s := ""
-	for i, g := range list {
-		if i > 0 {
-			s += ", "
-		}
-		s += g.grade.String()
+	var grades []string
+	for _, g := range list {
+		grades = append(grades, g.grade.String())
 	}
-	return s
+	return strings.Join(grades, ", ")
 }
 
 // DrainSize returns the smallest size of the code that carries what q asks: its
@@ -780,13 +761,7 @@ func (c *Code) Capacity(part Part, size units.Length, grade slope.Grade, interva
 	return k, nil
 }
 
-// gradeStep is the least grade from a size up.
-type gradeStep struct {
-	from            units.Length
-	least, approval slope.Grade
-	cite            tables.Citation
-}
-
+// minGradeRecord is the least grade from a size up.
 type minGradeRecord struct {
 	Part     string                   `table:"part"`
 	From     units.Length             `table:"size_from"`
@@ -805,7 +780,7 @@ func (c *Code) loadMinGrades(shelf *tables.Shelf) error {
 		if err := part.UnmarshalText([]byte(r.Part)); err != nil {
 			return fmt.Errorf("min-grade: %w", err)
 		}
-		c.grades[part] = append(c.grades[part], gradeStep{r.From, r.Least, r.Approval.Value, rows.Cite(i)})
+		c.grades[part] = append(c.grades[part], cited[minGradeRecord]{*r, rows.Cite(i)})
 	}
 	for _, p := range [...]Part{Branch, Sewer} {
 		if c.grades[p] == nil {
@@ -837,14 +812,14 @@ func (c *Code) MinGrade(part Part, size units.Length) (GradeLimit, error) {
 	}
 	at := -1
 	for i := range steps {
-		if steps[i].from <= size {
+		if steps[i].is.From <= size {
 			at = i
 		}
 	}
 	if at < 0 {
 		return GradeLimit{}, c.fault(part.String(), "size", tables.ErrOutsideTable,
-			"%s is smaller than the table, which begins at %s", FormatSize(size), FormatSize(steps[0].from))
+			"%s is smaller than the table, which begins at %s", FormatSize(size), FormatSize(steps[0].is.From))
 	}
 	s := &steps[at]
-	return GradeLimit{s.least, s.approval, s.cite}, nil
+	return GradeLimit{s.is.Least, s.is.Approval.Value, s.cite}, nil
 }

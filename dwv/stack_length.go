@@ -10,12 +10,6 @@ type stackLengthRecord struct {
 	Most tables.Cell[units.Length] `table:"max_length"`
 }
 
-func (c *Code) loadStackLengths(shelf *tables.Shelf) (err error) {
-	c.stacks, err = loadBySize(c, shelf, "stack-lengths",
-		func(r *stackLengthRecord) (units.Length, bool) { return r.Size, false })
-	return err
-}
-
 // StackLength returns how long a vertical drain of a size may be: a value, unlimited
 // where the code sets none, or not permitted. A code without such a table is
 // [tables.ErrNotInCode], a size the table does not print [tables.ErrOutsideTable]: nothing is read
@@ -23,13 +17,10 @@ func (c *Code) loadStackLengths(shelf *tables.Shelf) (err error) {
 // shelf; that of a vent is part of [Code.VentSize].
 func (c *Code) StackLength(size units.Length) (tables.Cell[units.Length], tables.Citation, error) {
 	c = c.there()
-	var none tables.Cell[units.Length]
 	if size <= 0 || size > maxPipeSize {
-		return none, tables.Citation{}, c.fault("stack length", "size", tables.ErrQuery, "%s", FormatSize(size))
+		return tables.Cell[units.Length]{}, tables.Citation{},
+			c.fault("stack length", "size", tables.ErrQuery, "%s", FormatSize(size))
 	}
 	r, cite, err := c.stacks.find(c, "stack length", "stack-lengths", size)
-	if err != nil {
-		return none, cite, err
-	}
-	return r.Most, cite, nil
+	return r.Most, cite, err
 }

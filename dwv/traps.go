@@ -14,12 +14,6 @@ type armRecord struct {
 	Larger string                    `table:"larger,optional"`
 }
 
-func (c *Code) loadArms(shelf *tables.Shelf) (err error) {
-	c.arms, err = loadBySize(c, shelf, "trap-arm",
-		func(r *armRecord) (units.Length, bool) { return r.Size, r.Larger == "yes" })
-	return err
-}
-
 // TrapArm is how far a trap may be from its vent.
 type TrapArm struct {
 	// MaxLength is the greatest developed length from the trap weir to the vent:
@@ -85,9 +79,9 @@ func (c *Code) LeastTrapArm() (least units.Length) {
 func (c *Code) armMin(size units.Length) (units.Length, tables.Citation) {
 	m := c.vents.armDiameters
 	if m.cite.IsZero() {
-		return 0, tables.Citation{}
+		return 0, m.cite
 	}
-	return m.ratio.of(size), m.cite
+	return m.is.of(size), m.cite
 }
 
 // ClosetArm returns the reach of the arm of a water closet or another fixture that

@@ -107,10 +107,7 @@ type ventRow struct {
 }
 
 // shareRule is a rule that is a ratio.
-type shareRule struct {
-	ratio ratio
-	cite  tables.Citation
-}
+type shareRule = cited[ratio]
 
 // ventTables is what a code says on the size of vents.
 type ventTables struct {
@@ -120,13 +117,7 @@ type ventTables struct {
 	individual   shareRule
 	stack        shareRule
 	armDiameters shareRule
-	least        []ventLeast // least individual vent by the drain, of codes that print it so
-}
-
-// ventLeast is the least vent of a drain.
-type ventLeast struct {
-	drain, vent units.Length
-	cite        tables.Citation
+	least        []cited[ventLeastRecord] // least individual vent by the drain, of codes that print it so
 }
 
 type ventLeastRecord struct {
@@ -204,7 +195,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 	errs = append(errs, err)
 	for i := 0; least != nil && i < least.Len(); i++ {
 		r := least.At(i)
-		c.vents.least = append(c.vents.least, ventLeast{r.Size, r.Vent, least.Cite(i)})
+		c.vents.least = append(c.vents.least, cited[ventLeastRecord]{*r, least.Cite(i)})
 		c.vents.sizes = append(c.vents.sizes, r.Vent)
 	}
 	slices.Sort(c.vents.sizes)
@@ -259,15 +250,15 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 			r.Size, r.DecidedBy, r.Citation = size, why, cite
 		}
 	}
-	if m := &c.ventMin; m.cell.Kind == tables.Value {
-		raise(m.cell.Value, VentByMinimum, m.cite)
+	if m := &c.ventMin; m.is.Kind == tables.Value {
+		raise(m.is.Value, VentByMinimum, m.cite)
 	}
 	if !share.cite.IsZero() {
-		raise(share.ratio.of(q.Drain), VentByDrain, share.cite)
+		raise(share.is.of(q.Drain), VentByDrain, share.cite)
 	}
 	if least {
 		of := func(size units.Length) int {
-			return slices.IndexFunc(c.vents.least, func(v ventLeast) bool { return v.drain == size })
+			return slices.IndexFunc(c.vents.least, func(v cited[ventLeastRecord]) bool { return v.is.Size == size })
 		}
 		at := of(q.Trap)
 		if at < 0 {
@@ -276,12 +267,12 @@ func (c *Code) VentSize(q VentQuery) (VentResult, error) {
 		if at < 0 {
 			var drains []units.Length
 			for _, v := range c.vents.least {
-				drains = append(drains, v.drain)
+				drains = append(drains, v.is.Size)
 			}
 			return VentResult{}, c.fault(q.Part.item(), "drain_size", tables.ErrOutsideTable,
 				"%s", noRow(q.Drain, drains))
 		}
-		raise(c.vents.least[at].vent, VentByLeast, c.vents.least[at].cite)
+		raise(c.vents.least[at].is.Vent, VentByLeast, c.vents.least[at].cite)
 	}
 	if q.Closets > 0 && len(c.ventClos) > 0 {
 		from, cite, ok := closetSize(c.ventClos, q.Closets)
@@ -321,11 +312,11 @@ func (c *Code) checkVent(q VentQuery) error {
 // ventByShare ends the sizing of a vent for which the code has no table.
 func (c *Code) ventByShare(q VentQuery, r VentResult) (VentResult, error) {
 	r.Size = c.MadeSize(r.Size, false)
-	if long := &c.ventLong; q.Part == IndividualVent && long.cell.Kind == tables.Value && r.Size > 0 {
-		if q.Length > long.cell.Value {
+	if long := &c.ventLong; q.Part == IndividualVent && long.is.Kind == tables.Value && r.Size > 0 {
+		if q.Length > long.is.Value {
 			r.Size, r.DecidedBy, r.Citation = c.MadeSize(r.Size, true), VentByLength, long.cite
 		} else {
-			r.MaxLength, r.Row = long.cell.Value, long.cite
+			r.MaxLength, r.Row = long.is.Value, long.cite
 		}
 	}
 	if r.Size == 0 {
