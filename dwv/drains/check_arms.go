@@ -485,8 +485,8 @@ func (j *judge) unvented(i int32, pt *Point, a *armFigures) {
 	receives := pt.Receptor != nil || pt.Drip || pt.Continuous > 0
 	switch {
 	case pt.Fixture.Kind == "emergency-floor-drain" && receives:
-		j.fails(finding.Case{Rule: "floor-drain-unvented", Place: pt.ID}, "Floor drain "+pt.ID+" takes waste or a steady drip, "+
-			"so it is no emergency drain and must be vented.", "Vent it, or lead the drip elsewhere.")
+		j.fails(finding.Case{Rule: "floor-drain-unvented", Place: pt.ID}, "Floor drain "+pt.ID+" takes waste or a steady "+
+			"drip, so it is no emergency drain and must be vented.", "Vent it, or lead the drip elsewhere.")
 	case isFloorDrain(pt.Fixture) && j.unventedFloorDrain(i, pt):
 	case pt.Fixture.Kind == "emergency-floor-drain" && a.reach.Kind == tables.Value && way >= 0:
 		finding.AtMost(j.Judge, on("floor-drain-unvented", pt.ID, a.reachCite), way, a.reach.Value,

@@ -109,24 +109,29 @@ type BranchLimits struct {
 func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, error) {
 	e = e.there()
 	var l BranchLimits
-	branch := "unvented-branch-"
-	if ventilated {
-		branch = "vented-branch-"
-	}
-	for _, limit := range [...]struct {
-		id string
-		to *tables.Rule
+	limits := [...]struct {
+		unvented, vented string // ids of the rules, without the system
+		to               *tables.Rule
 	}{
-		{"max-length-", &l.MaxLength}, {"max-drop-", &l.MaxDrop}, {"max-bends-", &l.MaxBends}, {"min-grade-", &l.MinGrade},
-	} {
-		var ok bool
-		if *limit.to, ok = e.rules.Rule(branch + limit.id + strings.ToLower(system)); !ok {
+		{"unvented-branch-max-length-", "vented-branch-max-length-", &l.MaxLength},
+		{"unvented-branch-max-drop-", "vented-branch-max-drop-", &l.MaxDrop},
+		{"unvented-branch-max-bends-", "vented-branch-max-bends-", &l.MaxBends},
+		{"unvented-branch-min-grade-", "vented-branch-min-grade-", &l.MinGrade},
+	}
+	for _, limit := range limits {
+		id := limit.unvented
+		if ventilated {
+			id = limit.vented
+		}
+		r, ok := e.rules.Rule(id + strings.ToLower(system))
+		if !ok {
 			return BranchLimits{}, fmt.Errorf("system: %w: no limits for branches of system %q", tables.ErrNotInCode,
 				visible.Shorten(system))
 		}
+		*limit.to = r
 	}
-	if !ventilated {
-		l.MaxDropSmall, _ = e.rules.Rule("unvented-branch-max-drop-dn70-" + strings.ToLower(system))
+	if r, ok := e.rules.Rule("unvented-branch-max-drop-dn70-" + strings.ToLower(system)); ok && !ventilated {
+		l.MaxDropSmall = r
 	}
 	return l, nil
 }
