@@ -23,6 +23,8 @@ func TestFields(t *testing.T) {
 			`{"value":40,"unit":"gpm"`},
 		{`{"ask":"demand","code":"ipc-2021","load":215,"system":"tank","outlets":"90 gpm"}`,
 			`{"value":68,"unit":"gpm"`},
+		{`{"ask":"demand","code":"ipc-2021","load":2.15E2,"system":"tank"}`, `{"value":68,"unit":"gpm"`},
+		{`{"ask":"demand","code":"ipc-2021","load":1e300,"system":"tank"}`, `"error":"load: `},
 		{`{"ask":"demand","code":"din1988-300","outlets":"1 L/s"}`, `"error":"building: missing"`},
 		{`{"ask":"surge","bore":"1 in","velocity_change":"5 ft/s"}`, `"error":"wall: missing; modulus: missing"`},
 		{`{"ask":"surge","bore":"1 in","restraint":0,"velocity_change":"5 ft/s","closing_time":"1 s"}`,
@@ -44,6 +46,29 @@ func TestFields(t *testing.T) {
 		{`{"ask":"expansion-of-water","volume":"40 gal","cold":"140 degF","hot":"50 degF"}`,
 			`"error":"hot: not above cold"`},
 		{`{"ask":"pipe-expansion","length":"40 ft","alpha":"9e-6","change":"50 K"}`, `9.2e-6 1/degF`},
+		// Of a million, each in use half the time, 20 standard deviations of 500 are likely. The totals of one such
+		// group spread over 20 x 50,000 steps of 0.01 gpm, of two over 20 x 71,775: 1.0 and 1.4 times 10 to the 10th.
+		{`{"ask":"demand-exact","confidence":0.99,"groups":[{"count":1000000,"probability":0.5,"flow":"1 gpm"},` +
+			`{"count":1000000,"probability":0.5,"flow":"1.03 gpm"},{"count":1000000,"probability":0.5,"flow":"1.07 gpm"}]}`,
+			`"error":"groups: about 2e+10 sums to add up, at most 2e+09`},
+		{`{"ask":"demand-exact","confidence":0.99,"groups":[]}`, `"error":"groups: empty: give at least one group"`},
+		{`{"ask":"supply-load","code":"ipc-2021","fixtures":[]}`, `"error":"fixtures: empty: give at least one fixture"`},
+		{`{"ask":"rolling-offset","rise":"0 in","side":"0 in","angle":45}`, `"error":"rise: rise and side are both zero`},
+		{`{"ask":"cut-sheet","benchmark":"100 ft","backsight":"5 ft","invert":"96 ft","grade":"1 %","stations":[]}`,
+			`"error":"stations: empty: give at least one distance"`},
+		{`{"ask":"cut-sheet","benchmark":"100 ft","backsight":"5 ft","invert":"96 ft","grade":"1 %",` +
+			`"stations":["0 ft","50 ft","40 ft"]}`, `"error":"stations: station 3 lies before the one ahead of it`},
+		{`{"ask":"cut-sheet","benchmark":"100 ft","backsight":"5 ft","invert":"96 ft","grade":"1 %",` +
+			`"stations":["0 ft","50 ft"],"ground":["99 ft"]}`, `"error":"ground: 1 elevations for 2 stations"`},
+		{`{"ask":"cut-sheet","benchmark":"100 ft","backsight":"5 ft","invert":"96 ft","grade":"1 %",` +
+			`"stations":["0 ft","far"]}`, `"error":"stations: entry 2: `},
+		{`{"ask":"mix","hot":"60 degF","cold":"60 degF","mixed":"60 degF"}`, `"error":"hot: not above cold"`},
+		{`{"ask":"mix","hot":"140 degF","cold":"50 degF","mixed":"49 degF"}`, `"error":"mixed: not between cold and hot"`},
+		{`{"ask":"mix","hot":"140 degF","cold":"50 degF","mixed":"141 degF"}`, `"error":"mixed: not between`},
+		{`{"ask":"mix","hot":"140 degF","cold":"50 degF","mixed":"140 degF"}`, `"hot_fraction":{"value":1,`},
+		{`{"ask":"expansion-of-water","volume":"40 gal","cold":"-10 degF","hot":"250 degF"}`, `"error":"cold: `},
+		{`{"ask":"drainage-load","code":"en12056-2","system":"I","continuous":"1 gpm",` +
+			`"fixtures":[{"fixture":"wash-basin","count":1}]}`, `"error":"continuous: EN 12056-2 adds continuous flow`},
 		{`{"ask":"parallel","method":"hazen-williams","flow":"10 gpm","head_loss":"3 ft","pipes":[]}`,
 			`give one of head_loss, flow`},
 	} {
