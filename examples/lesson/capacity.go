@@ -76,14 +76,12 @@ func (p *problem) byCapacity(part string) bool {
 		id = ventilated[id]
 	}
 	t, err := p.shelf.shelf.Table(id)
-	if err != nil {
-		p.failAt("code", err)
+	if p.failAt("code", err) {
 		return true
 	}
 	c := p.capacityOf(t)
 	rows, err := tables.LoadTable[capacityRow](t)
-	if err != nil {
-		p.failAt("code", err)
+	if p.failAt("code", err) {
 		return true
 	}
 	if !p.ready() {
@@ -325,8 +323,7 @@ func (p *problem) europeanPipe(part string) {
 	case "drain":
 		r, err = code.Drain(filling, grade, q)
 	}
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.cite(r.Citation)

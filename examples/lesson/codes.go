@@ -72,8 +72,7 @@ func (p *problem) isEuropean() bool { return p.fields.Text("code") == en12056.ID
 func (p *problem) europeanCode() *en12056.Standard {
 	if p.shelf.european == nil {
 		e, err := en12056.LoadStandard(p.shelf.shelf)
-		if err != nil {
-			p.failAt("code", err)
+		if p.failAt("code", err) {
 			return nil
 		}
 		p.shelf.european = e

@@ -80,8 +80,7 @@ func (p *problem) dischargeUnits() {
 		appliances[i] = en12056.Appliance{Fixture: f, Variant: it.variant}
 	}
 	l, err := code.Load(system, appliances)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	var cites []tables.Citation
@@ -133,8 +132,7 @@ func solveDrainSize(p *problem) {
 // drainSize answers with the size for a load.
 func (p *problem) drainSize(code *dwv.Code, q dwv.DrainQuery) {
 	r, err := code.DrainSize(q)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.cite(r.Citation, r.Capacity, r.Factor, r.Nominal)
@@ -160,8 +158,7 @@ func solveTrapArm(p *problem) {
 		return
 	}
 	a, err := code.TrapArm(size)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	switch a.MaxLength.Kind {
@@ -208,8 +205,7 @@ func solveVentSize(p *problem) {
 		return
 	}
 	r, err := code.VentSize(q)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.cite(r.Citation, r.Row)
@@ -245,13 +241,11 @@ func solveUnitFlow(p *problem) {
 		return
 	}
 	du, err := en12056.NewDischargeUnits(sum)
-	if err != nil {
-		p.failAt("load", err)
+	if p.failAt("load", err) {
 		return
 	}
 	q, err := en12056.WasteFlow(k, du, largest)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("flow", p.flowValue(q))

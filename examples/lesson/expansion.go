@@ -30,8 +30,7 @@ func solveExpansionOfWater(p *problem) {
 		return
 	}
 	more, err := heat.ExpansionVolume(v, cold, hot, 0)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("expansion", p.volumeValue(more))
@@ -64,8 +63,7 @@ func solveExpansionTank(p *problem) {
 		return
 	}
 	v, err := heat.ExpansionTank(more, fill, highest, air)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("volume", p.volumeValue(v))
@@ -83,8 +81,7 @@ func solvePipeExpansion(p *problem) {
 		return
 	}
 	d, err := heat.Expansion(length, alpha, change)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("expansion", p.small(d))
@@ -127,8 +124,7 @@ func solveExpansionLeg(p *problem) {
 		return
 	}
 	l, err := heat.ExpansionLeg(move, outside, modulus, stress, guided)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("length", p.small(l))
@@ -168,8 +164,7 @@ func solveCriticalRadius(p *problem) {
 		return
 	}
 	r, err := heat.CriticalRadius(k, h)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("radius", p.small(r))

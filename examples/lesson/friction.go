@@ -73,8 +73,7 @@ func (p *problem) factorFriction() {
 	ofPipe, e2 := hydraulics.CoefficientOfLength(f.Length, factor, f.Bore)
 	h, e3 := hydraulics.MinorHeadLoss(ofPipe+k, v)
 	minor, e4 := hydraulics.MinorHeadLoss(k, v)
-	if err := errors.Join(e1, e2, e3, e4); err != nil {
-		p.fail(err)
+	if p.fail(errors.Join(e1, e2, e3, e4)) {
 		return
 	}
 	x, err := hydraulics.PressureOfHead(h, f.Water.Density)
@@ -122,13 +121,11 @@ func solveFriction(p *problem) {
 		return
 	}
 	r, err := f.Resistance()
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	loss, err := r.Loss(q)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("head_loss", p.headValue(loss.Head))
@@ -265,8 +262,7 @@ func solveFlowForLoss(p *problem) {
 		return
 	}
 	r, err := f.Resistance()
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	var q units.Flow
@@ -275,8 +271,7 @@ func solveFlowForLoss(p *problem) {
 	} else {
 		q, err = r.FlowForPressureLoss(x)
 	}
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("flow", p.flowValue(q))
@@ -298,8 +293,7 @@ func solveBoreForLoss(p *problem) {
 	} else {
 		b, err = f.BoreForPressureLoss(q, x)
 	}
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("bore", p.smallMetres(b.Metres))
@@ -325,8 +319,7 @@ func solveVelocity(p *problem) {
 		return
 	}
 	v, err := hydraulics.Velocity(q, bore)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("velocity", p.velocityValue(v))
@@ -339,8 +332,7 @@ func solveBoreForVelocity(p *problem) {
 		return
 	}
 	b, err := hydraulics.BoreForVelocity(q, v)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("bore", p.smallMetres(b.Metres))
@@ -370,8 +362,7 @@ func solveHead(p *problem) {
 	} else {
 		x, err = hydraulics.PressureOfHead(h, w.Density)
 	}
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("pressure", p.pressureValue(x))
@@ -416,8 +407,7 @@ func solvePressureBudget(p *problem) {
 		return
 	}
 	static, err := hydraulics.PressureOfHead(rise, w.Density)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	left := street - static - losses - required
@@ -463,8 +453,7 @@ func (p *problem) street() units.Pressure {
 		return 0
 	}
 	x, err := m.Pressure(wanted)
-	if err != nil {
-		p.failIn("street", err)
+	if p.failIn("street", err) {
 		return 0
 	}
 	p.mainWorking("street", m, wanted, x)

@@ -31,8 +31,7 @@ func solveOpenChannel(p *problem) {
 		}
 		f, err = pipe.AtFlow(f.Flow)
 	}
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	fullFlow, fullVelocity, err := pipe.Full()
@@ -107,8 +106,7 @@ func solveStack(p *problem) {
 		return
 	}
 	s, err := gravity.StackCapacity(bore, fill)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("flow", p.flowValue(s.Flow))

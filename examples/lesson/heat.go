@@ -38,8 +38,7 @@ func solveHeatLoss(p *problem) {
 		return
 	}
 	total, err := h.Total(water, ambient)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	per, err := h.PerLength(water, ambient)
@@ -127,8 +126,7 @@ func solveRecirculation(p *problem) {
 		return
 	}
 	q, err := heat.RecirculationFlow(lost, drop, w)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("flow", p.flowValue(q))
@@ -173,8 +171,7 @@ func solveMix(p *problem) {
 		return
 	}
 	x, err := heat.HotFraction(hot, cold, mixed)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("hot_fraction", plain(x))
@@ -222,8 +219,7 @@ func solveSurge(p *problem) {
 		return
 	}
 	a, err := s.WaveSpeed()
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	full, err := s.PressureRise(change)

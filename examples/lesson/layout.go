@@ -109,8 +109,7 @@ func solveCutSheet(p *problem) {
 		return
 	}
 	beam, err := slope.InstrumentHeight(benchmark, backsight)
-	if err != nil {
-		p.failAt("backsight", err)
+	if p.failAt("backsight", err) {
 		return
 	}
 	p.add("instrument_height", p.long(beam))

@@ -29,15 +29,13 @@ func solveMinorLoss(p *problem) {
 	}
 	if given == "flow" {
 		var err error
-		if v, err = hydraulics.Velocity(q, bore); err != nil {
-			p.fail(err)
+		if v, err = hydraulics.Velocity(q, bore); p.fail(err) {
 			return
 		}
 		p.velocityWorking(q, bore, v)
 	}
 	h, err := hydraulics.MinorHeadLoss(k, v)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("head_loss", p.headValue(h))
@@ -53,8 +51,7 @@ func solveEquivalentLength(p *problem) {
 		return
 	}
 	l, err := hydraulics.EquivalentLength(k, f, bore)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("length", p.long(l))
@@ -93,8 +90,7 @@ func solveParallel(p *problem) {
 	}
 	if given == "flow" {
 		var err error
-		if h, flows, err = splitFlow(q, pipes); err != nil {
-			p.failAt("flow", err)
+		if h, flows, err = splitFlow(q, pipes); p.failAt("flow", err) {
 			return
 		}
 	}
@@ -169,16 +165,15 @@ func solveDeviceLoss(p *problem) {
 	}
 	cost, err := code.DeviceLoss(&d, q)
 	if err == nil && cost.Beyond > 0 {
-		err = fmt.Errorf("%w: the figures of the device end at %v", tables.ErrOutsideTable, p.flowValue(cost.Beyond))
-		p.failAt("flow", err)
+		p.failAt("flow", fmt.Errorf("%w: the figures of the device end at %v", tables.ErrOutsideTable,
+			p.flowValue(cost.Beyond)))
 		return
 	}
 	if r, ok := errors.AsType[*units.RangeError](err); ok {
 		p.fail(r)
 		return
 	}
-	if err != nil {
-		p.failAt("device", err)
+	if p.failAt("device", err) {
 		return
 	}
 	p.cite(cost.Citation)
@@ -235,8 +230,7 @@ func solvePumpPower(p *problem) {
 		return
 	}
 	w, err := hydraulics.PumpPower(q, h, efficiency, rho)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	v := p.pick(float64(w), float64(units.Horsepower), "hp", 1, "W")
@@ -275,8 +269,7 @@ func solveStaticResidual(p *problem) {
 		return
 	}
 	x, err := m.Pressure(wanted)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("pressure", p.pressureValue(x))
@@ -332,8 +325,7 @@ func solvePipeByLoad(p *problem) {
 			err = fmt.Errorf("%w; this code takes material and greatest (the greatest single load) for pressure", err)
 		}
 	}
-	if err != nil {
-		p.failAt(p.outside(err, "load", "length", "pressure"), err)
+	if p.failAt(p.outside(err, "load", "length", "pressure"), err) {
 		return
 	}
 	p.cite(r.Citation)
@@ -370,8 +362,7 @@ func (p *problem) pipeByUnits(code *supply.Code, load supply.FixtureUnits, lengt
 		return
 	}
 	r, err := code.PipeForUnits(material, load, greatest, length)
-	if err != nil {
-		p.failAt(p.outside(err, "load", "length", "material", "greatest"), err)
+	if p.failAt(p.outside(err, "load", "length", "material", "greatest"), err) {
 		return
 	}
 	p.cite(r.Citation)

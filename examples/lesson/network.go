@@ -26,8 +26,7 @@ func solveNetwork(p *problem) {
 		return
 	}
 	s, err := n.Solve()
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	var flows, heads answers

@@ -16,8 +16,7 @@ func solveInUse(p *problem) {
 		return
 	}
 	m, err := simultaneous.FixturesInUse(n, chance, confidence)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("in_use", plain(float64(m)))
@@ -37,8 +36,7 @@ func solveFlowProbability(p *problem) {
 		return
 	}
 	x, err := simultaneous.UseProbability(duration, interval)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("probability", plain(x))
@@ -86,16 +84,14 @@ func solveDemandExact(p *problem) {
 		return
 	}
 	s, err := simultaneous.New(groups, step)
-	if err != nil {
-		p.failAt("groups", err)
+	if p.failAt("groups", err) {
 		return
 	}
 	q, err := s.Quantile(confidence)
 	if given {
 		q, err = s.QuantileInUse(confidence)
 	}
-	if err != nil {
-		p.failAt("groups", err)
+	if p.failAt("groups", err) {
 		return
 	}
 	p.add("flow", p.flowValue(q.Flow))

@@ -258,23 +258,22 @@ func (p *problem) ready() bool {
 	return p.doc.Faults.Len() == 0
 }
 
-// fail records an error of the library. A range error names its quantity, which
-// is the field, also of an item of a list.
-func (p *problem) fail(err error) { p.failIn("", err) }
+// fail records an error of the library, and reports whether there is one. A range error names
+// its quantity, which is the field, also of an item of a list.
+func (p *problem) fail(err error) bool { return p.failIn("", err) }
 
-func (p *problem) failIn(item string, err error) {
+func (p *problem) failIn(item string, err error) bool {
 	if err == nil {
-		return
+		return false
 	}
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
 			p.failIn(item, e)
 		}
-		return
+		return true
 	}
 	if f, ok := err.(*units.Fault); ok && f.Item != "" && f.Field == "" && item == "" {
-		p.failIn(f.Item, f.Err)
-		return
+		return p.failIn(f.Item, f.Err)
 	}
 	f := units.Fault{Item: item, Err: err}
 	if r, ok := errors.AsType[*units.RangeError](err); ok {
@@ -282,6 +281,7 @@ func (p *problem) failIn(item string, err error) {
 		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
+	return true
 }
 
 // fieldOf returns the field of a line that holds what an error names: the highest pressure is
@@ -359,10 +359,10 @@ func (p *problem) asGiven(f units.Fault, value string) string {
 	return value
 }
 
-// failAt records an error of the library under a field.
-func (p *problem) failAt(field string, err error) {
+// failAt records an error of the library under a field, and reports whether there is one.
+func (p *problem) failAt(field string, err error) bool {
 	if err == nil {
-		return
+		return false
 	}
 	f := units.Fault{Field: field, Err: plainError{withoutPrefix(err, field)}}
 	if r, ok := errors.AsType[*units.RangeError](err); ok && (r.Name == field || r.Name == "temperature" ||
@@ -370,6 +370,7 @@ func (p *problem) failAt(field string, err error) {
 		f.Err = p.refused(f, r)
 	}
 	p.doc.Faults.Add(f)
+	return true
 }
 
 // plainError writes the powers of ten of an error as people do.

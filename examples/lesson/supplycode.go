@@ -21,8 +21,7 @@ func solveSupplyLoad(p *problem) {
 		fixtures[i] = f
 	}
 	l, err := code.Loads(fixtures)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	unit := code.LoadUnit()
@@ -68,8 +67,7 @@ func solveDemand(p *problem) {
 		return
 	}
 	d, err := code.Demand(load, system)
-	if err != nil {
-		p.failAt("load", err)
+	if p.failAt("load", err) {
 		return
 	}
 	p.cite(d.Citation, d.Next)
@@ -93,8 +91,7 @@ func (p *problem) peakFlow(code *supply.Code, outlets units.Flow) {
 		return
 	}
 	r, err := code.PeakFlow(building, outlets)
-	if err != nil {
-		p.failAt("outlets", err)
+	if p.failAt("outlets", err) {
 		return
 	}
 	p.cite(r.Citation)

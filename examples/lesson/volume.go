@@ -11,8 +11,7 @@ func solvePipeVolume(p *problem) {
 		return
 	}
 	v, err := hydraulics.PipeVolume(bore, length)
-	if err != nil {
-		p.fail(err)
+	if p.fail(err) {
 		return
 	}
 	p.add("volume", p.volumeValue(v))
@@ -42,8 +41,7 @@ func solveWait(p *problem) {
 	}
 	if given == "bore" {
 		var err error
-		if v, err = hydraulics.PipeVolume(bore, length); err != nil {
-			p.fail(err)
+		if v, err = hydraulics.PipeVolume(bore, length); p.fail(err) {
 			return
 		}
 		p.volumeWorking(bore, length, v)
@@ -63,8 +61,7 @@ func solveWater(p *problem) {
 		return
 	}
 	w, err := hydraulics.WaterAt(t)
-	if err != nil {
-		p.failAt("temperature", err)
+	if p.failAt("temperature", err) {
 		return
 	}
 	p.add("density", value{x: float64(w.Density), unit: "kg/m3"})
