@@ -32,22 +32,27 @@ func (p *problem) waterAt(otherwise units.Temperature) hydraulics.Water {
 // friction reads what friction problems share: method, length, roughness and
 // water. The bore is read by those that have one.
 func (p *problem) friction() hydraulics.Friction {
-	f := hydraulics.Friction{Length: p.length("length", positive)}
-	method := p.word("method", methods...)
+	length := p.length("length", positive)
+	f := p.law(p.fields, p.word("method", methods...))
+	f.Length, f.Water = length, p.waterOrViscosity()
+	return f
+}
+
+// law reads what a pipe's friction goes by: the law that is named and its coefficient.
+func (p *problem) law(f *strictjson.Fields, method string) (pipe hydraulics.Friction) {
 	other := ""
 	switch method {
 	case "hazen-williams":
-		f.Method, other = hydraulics.HazenWilliams, "roughness"
-		f.C = p.number("c", anyPositive)
+		pipe.Method, other = hydraulics.HazenWilliams, "roughness"
+		pipe.C = numberOf(f, "c", anyPositive)
 	case "darcy-weisbach":
-		f.Method, other = hydraulics.DarcyWeisbach, "c"
-		f.Roughness = p.length("roughness", notNegative)
+		pipe.Method, other = hydraulics.DarcyWeisbach, "c"
+		pipe.Roughness = read[units.Length](p, f, "roughness", notNegative)
 	}
-	if other != "" && p.has(other) {
-		p.fields.Faultf(other, "not a field of %s", method)
+	if other != "" && f.Get(other) != nil {
+		f.Faultf(other, "not a field of %s", method)
 	}
-	f.Water = p.waterOrViscosity()
-	return f
+	return pipe
 }
 
 // factorFriction answers friction with a friction factor given: the pipe is a fitting of
@@ -388,19 +393,13 @@ func solvePressureBudget(p *problem) {
 	w := p.waterAt(defaultTemperature)
 	var losses units.Pressure
 	var lossText string
-	if p.fields.Need("losses") {
-		items := p.fields.List("losses")
-		for i := range items {
-			f := p.doc.Fields(&items[i], fmt.Sprintf("losses[%d]", i))
-			f.Need("name")
-			name := f.Text("name")
-			loss := read[units.Pressure](p, f, "loss", notNegative)
-			f.Done()
-			losses += loss
-			if p.working {
-				lossText += fmt.Sprintf(" - %v", p.pressureValue(loss))
-				p.step("%s takes %v", name, p.pressureValue(loss))
-			}
+	for f := range p.each("losses", "") {
+		f.Need("name")
+		name, loss := f.Text("name"), read[units.Pressure](p, f, "loss", notNegative)
+		losses += loss
+		if p.working {
+			lossText += fmt.Sprintf(" - %v", p.pressureValue(loss))
+			p.step("%s takes %v", name, p.pressureValue(loss))
 		}
 	}
 	if !p.ready() {

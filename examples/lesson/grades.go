@@ -88,21 +88,10 @@ func solveInverts(p *problem) {
 		grade        slope.Grade
 	}
 	var runs []run
-	if p.fields.Need("runs") {
-		items := p.fields.List("runs")
-		if len(items) == 0 && p.doc.Faults.Len() == 0 {
-			p.fields.Faultf("runs", "empty: give at least one run")
-		}
-		for i := range items {
-			f := p.doc.Fields(&items[i], fmt.Sprintf("runs[%d]", i))
-			r := run{
-				length: read[units.Length](p, f, "length", positive),
-				grade:  gradeOf(f, "grade", notNegative),
-			}
-			r.drop, _ = readIf[units.Length](p, f, "drop", notNegative)
-			f.Done()
-			runs = append(runs, r)
-		}
+	for f := range p.each("runs", "run") {
+		r := run{length: read[units.Length](p, f, "length", positive), grade: gradeOf(f, "grade", notNegative)}
+		r.drop, _ = readIf[units.Length](p, f, "drop", notNegative)
+		runs = append(runs, r)
 	}
 	if !p.ready() {
 		return

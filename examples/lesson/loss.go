@@ -123,19 +123,9 @@ func splitFlow(q units.Flow, pipes []hydraulics.Friction) (units.Head, []units.F
 	return -s.Heads[1], s.Flows, nil
 }
 
-func (p *problem) parallelPipes(method string, water hydraulics.Water) []hydraulics.Friction {
-	if !p.fields.Need("pipes") {
-		return nil
-	}
-	items := p.fields.List("pipes")
-	if len(items) == 0 && p.doc.Faults.Len() == 0 {
-		p.fields.Faultf("pipes", "empty: give at least one pipe")
-	}
-	pipes := make([]hydraulics.Friction, len(items))
-	for i := range items {
-		f := p.doc.Fields(&items[i], fmt.Sprintf("pipes[%d]", i))
-		pipes[i] = p.pipeFriction(f, method, water)
-		f.Done()
+func (p *problem) parallelPipes(method string, water hydraulics.Water) (pipes []hydraulics.Friction) {
+	for f := range p.each("pipes", "pipe") {
+		pipes = append(pipes, p.pipeFriction(f, method, water))
 	}
 	return pipes
 }

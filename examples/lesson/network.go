@@ -1,7 +1,6 @@
 package lesson
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/strictjson"
@@ -12,16 +11,7 @@ import (
 func solveNetwork(p *problem) {
 	method := p.word("method", methods...)
 	water := p.waterOrViscosity()
-	var n hydraulics.Network
-	if p.fields.Need("nodes") {
-		n.Nodes = p.networkNodes()
-	}
-	if p.fields.Need("pipes") {
-		n.Pipes = p.networkPipes(method, water)
-	}
-	if len(n.Nodes) == 0 && p.doc.Faults.Len() == 0 {
-		p.fields.Faultf("nodes", "empty: give at least one node")
-	}
+	n := hydraulics.Network{Nodes: p.networkNodes(), Pipes: p.networkPipes(method, water)}
 	if !p.ready() {
 		return
 	}
@@ -58,15 +48,11 @@ func solveNetwork(p *problem) {
 	p.step("balanced to 1e-9 of the greatest flow and head")
 }
 
-func (p *problem) networkNodes() []hydraulics.NetworkNode {
-	items := p.fields.List("nodes")
-	nodes := make([]hydraulics.NetworkNode, len(items))
-	for i := range items {
-		f := p.doc.Fields(&items[i], fmt.Sprintf("nodes[%d]", i))
+func (p *problem) networkNodes() (nodes []hydraulics.NetworkNode) {
+	for f := range p.each("nodes", "node") {
 		f.Need("id")
-		n := hydraulics.NetworkNode{ID: f.Text("id")}
-		if f.Get("head") != nil {
-			n.Fixed = true
+		n := hydraulics.NetworkNode{ID: f.Text("id"), Fixed: f.Get("head") != nil}
+		if n.Fixed {
 			n.Head, _ = readIf[units.Head](p, f, "head", anySign)
 			if f.Get("demand") != nil {
 				f.Faultf("demand", "head is given too: a node has one of head, demand")
@@ -74,49 +60,27 @@ func (p *problem) networkNodes() []hydraulics.NetworkNode {
 		} else {
 			n.Demand, _ = readIf[units.Flow](p, f, "demand", anySign)
 		}
-		f.Done()
-		nodes[i] = n
+		nodes = append(nodes, n)
 	}
 	return nodes
 }
 
-func (p *problem) networkPipes(method string, water hydraulics.Water) []hydraulics.NetworkPipe {
-	items := p.fields.List("pipes")
-	pipes := make([]hydraulics.NetworkPipe, len(items))
-	for i := range items {
-		f := p.doc.Fields(&items[i], fmt.Sprintf("pipes[%d]", i))
+func (p *problem) networkPipes(method string, water hydraulics.Water) (pipes []hydraulics.NetworkPipe) {
+	for f := range p.each("pipes", "") {
 		f.Need("id")
 		f.Need("from")
 		f.Need("to")
-		pipe := hydraulics.NetworkPipe{ID: f.Text("id"), From: f.Text("from"), To: f.Text("to")}
-		pipe.Friction = p.pipeFriction(f, method, water)
-		f.Done()
-		pipes[i] = pipe
+		pipes = append(pipes, hydraulics.NetworkPipe{ID: f.Text("id"), From: f.Text("from"), To: f.Text("to"),
+			Friction: p.pipeFriction(f, method, water)})
 	}
 	return pipes
 }
 
 // pipeFriction reads the pipe of an item of a list.
 func (p *problem) pipeFriction(f *strictjson.Fields, method string, water hydraulics.Water) hydraulics.Friction {
-	pipe := hydraulics.Friction{
-		Length: read[units.Length](p, f, "length", positive),
-		Bore:   read[units.Length](p, f, "bore", positive),
-		Water:  water,
-	}
-	other := ""
-	switch method {
-	case "hazen-williams":
-		pipe.Method, other = hydraulics.HazenWilliams, "roughness"
-		if f.Need("c") {
-			pipe.C, _ = numberOf(f, "c", anyPositive)
-		}
-	case "darcy-weisbach":
-		pipe.Method, other = hydraulics.DarcyWeisbach, "c"
-		pipe.Roughness = read[units.Length](p, f, "roughness", notNegative)
-	}
-	if f.Get(other) != nil {
-		f.Faultf(other, "not a field of %s", method)
-	}
+	length, bore := read[units.Length](p, f, "length", positive), read[units.Length](p, f, "bore", positive)
+	pipe := p.law(f, method)
+	pipe.Length, pipe.Bore, pipe.Water = length, bore, water
 	return pipe
 }
 

@@ -50,30 +50,20 @@ func solveDemandExact(p *problem) {
 	var groups []simultaneous.Group
 	unit := ""
 	var step units.Flow
-	if p.fields.Need("groups") {
-		items := p.fields.List("groups")
-		if len(items) == 0 && p.doc.Faults.Len() == 0 {
-			p.fields.Faultf("groups", "empty: give at least one group")
-		}
-		for i := range items {
-			f := p.doc.Fields(&items[i], fmt.Sprintf("groups[%d]", i))
-			g := simultaneous.Group{Count: countOf(f, "count", 1, maxCount), Flow: read[units.Flow](p, f, "flow", positive)}
-			if f.Need("probability") {
-				g.Probability, _ = numberOf(f, "probability", probability)
-			}
-			if u := unitOf(f.Text("flow")); g.Flow > 0 {
-				if unit == "" {
-					unit = u
-					if err := step.UnmarshalText([]byte("0.01 " + u)); err != nil {
-						f.Fault("flow", err)
-					}
-				} else if u != unit {
-					f.Faultf("flow", "in %s where the first group is in %s: give all flows in one unit", u, unit)
+	for f := range p.each("groups", "group") {
+		g := simultaneous.Group{Count: countOf(f, "count", 1, maxCount), Flow: read[units.Flow](p, f, "flow", positive),
+			Probability: numberOf(f, "probability", probability)}
+		if u := unitOf(f.Text("flow")); g.Flow > 0 {
+			if unit == "" {
+				unit = u
+				if err := step.UnmarshalText([]byte("0.01 " + u)); err != nil {
+					f.Fault("flow", err)
 				}
+			} else if u != unit {
+				f.Faultf("flow", "in %s where the first group is in %s: give all flows in one unit", u, unit)
 			}
-			f.Done()
-			groups = append(groups, g)
 		}
+		groups = append(groups, g)
 	}
 	if !p.ready() {
 		return

@@ -4,6 +4,7 @@ import (
 	"encoding"
 	"errors"
 	"fmt"
+	"iter"
 	"math"
 	"regexp"
 	"strconv"
@@ -161,15 +162,17 @@ func (s span) String() string {
 }
 
 // number returns the plain number in a field, which must be there and in range.
-func (p *problem) number(name string, s span) float64 {
-	if !p.fields.Need(name) {
+func (p *problem) number(name string, s span) float64 { return numberOf(p.fields, name, s) }
+
+func numberOf(f *strictjson.Fields, name string, s span) float64 {
+	if !f.Need(name) {
 		return 0
 	}
-	x, _ := p.numberIf(name, s)
+	x, _ := numberIf(f, name, s)
 	return x
 }
 
-func (p *problem) numberIf(name string, s span) (float64, bool) { return numberOf(p.fields, name, s) }
+func (p *problem) numberIf(name string, s span) (float64, bool) { return numberIf(p.fields, name, s) }
 
 // bareNumber returns the plain number in a field and whether it is there and good. Of a text
 // it says what the number alone would count.
@@ -183,7 +186,7 @@ func bareNumber(f *strictjson.Fields, name string) (float64, bool) {
 	return f.Float(name)
 }
 
-func numberOf(f *strictjson.Fields, name string, s span) (float64, bool) {
+func numberIf(f *strictjson.Fields, name string, s span) (float64, bool) {
 	x, ok := bareNumber(f, name)
 	if !ok {
 		return 0, false
@@ -389,6 +392,27 @@ func withoutPrefix(err error, field string) error {
 
 // short writes a number for a person.
 func short(x float64) string { return plainPowers.Replace(strconv.FormatFloat(x, 'g', 6, 64)) }
+
+// each walks a list of objects that must be there; noun is what it needs at least one of,
+// "" where it may be empty. What nobody asked for of one is a fault.
+func (p *problem) each(name, noun string) iter.Seq[*strictjson.Fields] {
+	return func(yield func(*strictjson.Fields) bool) {
+		if !p.fields.Need(name) {
+			return
+		}
+		list := p.fields.List(name)
+		if len(list) == 0 && noun != "" && p.doc.Faults.Len() == 0 {
+			p.fields.Faultf(name, "empty: give at least one %s", noun)
+		}
+		for i := range list {
+			f := p.doc.Fields(&list[i], fmt.Sprintf("%s[%d]", name, i))
+			if !yield(f) {
+				return
+			}
+			f.Done()
+		}
+	}
+}
 
 // parseItem reads an entry of a list of quantities.
 func parseItem(v *strictjson.Value, into encoding.TextUnmarshaler) error {
