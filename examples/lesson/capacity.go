@@ -108,9 +108,7 @@ func (p *problem) capacityOf(t *tables.Table) (c capacity) {
 	if has("grade") {
 		c.grade = p.grade("grade", positive)
 	}
-	if p.has("water_closets") {
-		c.closets = countOf(p.fields, "water_closets", 0, maxCount)
-	}
+	c.closets = p.closets()
 	if c.closets > 0 && has("k") {
 		p.fields.Faultf("water_closets", "the notes of %s say which sizes take closets, and this kind does not read "+
 			"them", t.ID())
@@ -286,24 +284,22 @@ func (p *problem) europeanPipe(part string) {
 	if code == nil {
 		return
 	}
-	q, closets := p.flow("flow"), 0
-	system, vent, entry := "", "", ""
-	var grade slope.Grade
-	var filling float64
-	vented := false
+	q := p.flow("flow")
+	var size func() (en12056.Pipe, error)
+	system, closets := "", 0
 	if part == "branch" || part == "stack" {
-		system = p.word("system", tables.IDs(code.Systems())...)
-		if p.has("water_closets") {
-			closets = countOf(p.fields, "water_closets", 0, maxCount)
-		}
+		system, closets = p.word("system", tables.IDs(code.Systems())...), p.closets()
 	}
 	switch part {
 	case "branch":
-		vented = p.fields.Bool("ventilated")
+		vented := p.fields.Bool("ventilated")
+		size = func() (en12056.Pipe, error) { return code.Branch(system, vented, q, closets) }
 	case "stack":
-		vent, entry = p.word("vent", "primary", "secondary"), p.word("entry", "square", "swept")
+		vent, entry := p.word("vent", "primary", "secondary"), p.word("entry", "square", "swept")
+		size = func() (en12056.Pipe, error) { return code.Stack(system, vent, entry, q, closets) }
 	case "drain":
-		filling, grade = p.number("filling", fraction), p.grade("grade", positive)
+		filling, grade := p.number("filling", fraction), p.grade("grade", positive)
+		size = func() (en12056.Pipe, error) { return code.Drain(filling, grade, q) }
 	default:
 		if part != "" {
 			p.failAt("part", fmt.Errorf("%w: EN 12056-2 has tables of branch, stack, drain", tables.ErrNotInCode))
@@ -313,16 +309,7 @@ func (p *problem) europeanPipe(part string) {
 	if !p.ready() {
 		return
 	}
-	var r en12056.Pipe
-	var err error
-	switch part {
-	case "branch":
-		r, err = code.Branch(system, vented, q, closets)
-	case "stack":
-		r, err = code.Stack(system, vent, entry, q, closets)
-	case "drain":
-		r, err = code.Drain(filling, grade, q)
-	}
+	r, err := size()
 	if p.fail(err) {
 		return
 	}

@@ -158,60 +158,40 @@ func nominal(size units.Length) value {
 	return value{x: size.Millimetres(), unit: "mm"}
 }
 
-// fixtureItem is an entry of "fixtures", before a code reads it.
+// fixtureItem is an entry of "fixtures".
 type fixtureItem struct {
-	kind, use, control, variant string
-	count                       int
-	flush                       units.Volume
-	size                        units.Length
+	tables.Fixture
+	variant string
 }
 
-func (p *problem) fixtureItems() []fixtureItem {
-	if !p.fields.Need("fixtures") {
-		return nil
-	}
-	items := p.fields.List("fixtures")
-	if len(items) == 0 && p.doc.Faults.Len() == 0 {
-		p.fields.Faultf("fixtures", "empty: give at least one fixture")
-	}
-	out := make([]fixtureItem, len(items))
-	for i := range items {
-		f := p.doc.Fields(&items[i], "fixtures["+strconv.Itoa(i)+"]")
+func (p *problem) fixtureItems() (items []fixtureItem) {
+	for f := range p.each("fixtures", "fixture") {
 		f.Need("fixture")
-		out[i] = fixtureItem{
-			kind: f.Text("fixture"), use: f.Text("use"), control: f.Text("control"),
-			count: countOf(f, "count", 1, tables.MaxFixtures),
-		}
+		var it fixtureItem
+		it.Kind, it.Count = f.Text("fixture"), countOf(f, "count", 1, tables.MaxFixtures)
 		if p.isEuropean() {
-			out[i].variant = f.Text("variant")
+			it.variant = f.Text("variant")
 		}
-		out[i].flush, _ = readIf[units.Volume](p, f, "flush", positive)
+		it.Flush, _ = readIf[units.Volume](p, f, "flush", positive)
 		size, _ := readIf[nominalSize](p, f, "size", positive)
-		out[i].size = units.Length(size)
-		var use tables.Use
-		var control tables.Control
-		for name, into := range map[string]interface{ UnmarshalText([]byte) error }{"use": &use, "control": &control} {
-			if f.Get(name) != nil {
-				if err := into.UnmarshalText([]byte(f.Text(name))); err != nil {
-					f.Fault(name, err)
-				}
-			}
+		it.Size = units.Length(size)
+		if err := it.Use.UnmarshalText([]byte(f.Text("use"))); err != nil {
+			f.Fault("use", err)
 		}
-		f.Done()
+		if err := it.Control.UnmarshalText([]byte(f.Text("control"))); err != nil {
+			f.Fault("control", err)
+		}
+		items = append(items, it)
 	}
-	return out
+	return items
 }
 
-// drainage returns the item as the dwv package takes it. Its words were checked
-// when it was read.
-func (it fixtureItem) drainage() (tables.Fixture, error) {
-	f := tables.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
-	return f, errors.Join(f.Use.UnmarshalText([]byte(it.use)), f.Control.UnmarshalText([]byte(it.control)))
-}
-
-func (it fixtureItem) supply() (tables.Fixture, error) {
-	f := tables.Fixture{Kind: it.kind, Count: it.count, Flush: it.flush, Size: it.size}
-	return f, errors.Join(f.Use.UnmarshalText([]byte(it.use)), f.Control.UnmarshalText([]byte(it.control)))
+// closets reads how many water closets there are, absent none.
+func (p *problem) closets() int {
+	if !p.has("water_closets") {
+		return 0
+	}
+	return countOf(p.fields, "water_closets", 0, maxCount)
 }
 
 // pipeBore is the inside diameter of a pipe on the shelf and its nominal size.
@@ -227,11 +207,8 @@ func (c *codes) nominalOf(bore string) (size string, ok bool) {
 	if err != nil {
 		return "", false
 	}
-	if c.bores == nil {
-		c.bores = c.loadBores()
-	}
 	best := units.Inch/100 + 1
-	for _, b := range c.bores {
+	for _, b := range c.pipeBores() {
 		off := max(b.ID-d, d-b.ID)
 		if off < best && b.Size != d {
 			best, size = off, b.Size.String()
@@ -243,11 +220,8 @@ func (c *codes) nominalOf(bore string) (size string, ok bool) {
 // nominalSizes returns the sizes of pipe on the shelf whose name is in the unit, in
 // ascending order.
 func (c *codes) nominalSizes(unit string) []float64 {
-	if c.bores == nil {
-		c.bores = c.loadBores()
-	}
 	var out []float64
-	for _, b := range c.bores {
+	for _, b := range c.pipeBores() {
 		if v := nominal(b.Size); v.unit == unit {
 			out = append(out, v.x)
 		}
@@ -263,12 +237,8 @@ func (c *codes) title(code string) string {
 			return strings.ToUpper(body) + " " + number
 		}
 	}
-	ids, err := c.shelf.IDs()
-	if err != nil {
-		return code
-	}
 	title := code
-	for _, id := range ids {
+	for _, id := range c.ids() {
 		if !strings.HasPrefix(id, code+"/") {
 			continue
 		}
@@ -324,14 +294,19 @@ func (c *codes) choiceOf(code, kind, unit string) []float64 {
 	return slices.Compact(out)
 }
 
-// sets returns the names of the sets of tables on the shelf, codes among them.
-func (c *codes) sets() []string {
-	var out []string
+// ids returns the tables of the shelf, none of one that cannot be read.
+func (c *codes) ids() []string {
 	ids, err := c.shelf.IDs()
 	if err != nil {
 		return nil
 	}
-	for _, id := range ids {
+	return ids
+}
+
+// sets returns the names of the sets of tables on the shelf, codes among them.
+func (c *codes) sets() []string {
+	var out []string
+	for _, id := range c.ids() {
 		set, _, _ := strings.Cut(id, "/")
 		if len(out) == 0 || out[len(out)-1] != set {
 			out = append(out, set)
@@ -340,13 +315,13 @@ func (c *codes) sets() []string {
 	return out
 }
 
-func (c *codes) loadBores() []pipeBore {
-	bores := []pipeBore{}
-	ids, err := c.shelf.IDs()
-	if err != nil {
-		return bores
+// pipeBores returns the pipe of the shelf, read when it is first asked for.
+func (c *codes) pipeBores() []pipeBore {
+	if c.bores != nil {
+		return c.bores
 	}
-	for _, id := range ids {
+	c.bores = []pipeBore{}
+	for _, id := range c.ids() {
 		if !strings.HasPrefix(id, "pipes/") {
 			continue
 		}
@@ -356,8 +331,8 @@ func (c *codes) loadBores() []pipeBore {
 			continue
 		}
 		for i := range rows.Len() {
-			bores = append(bores, *rows.At(i))
+			c.bores = append(c.bores, *rows.At(i))
 		}
 	}
-	return bores
+	return c.bores
 }

@@ -26,20 +26,15 @@ func solveDrainageLoad(p *problem) {
 	var cites []tables.Citation
 	var sums []string
 	for i, it := range items {
-		f, err := it.drainage()
-		var l dwv.Load
-		if err == nil {
-			l, err = code.FixtureLoad(f)
-		}
+		l, err := code.FixtureLoad(it.Fixture)
 		if err == nil {
 			sum, err = sum.Add(l.Units)
 		}
-		if err != nil {
-			p.failAt(fmt.Sprintf("fixtures[%d]", i), err)
+		if p.failAt(fmt.Sprintf("fixtures[%d]", i), err) {
 			continue
 		}
-		p.step("%d %s:", it.count, it.kind)
-		p.equation("load", value{x: l.Units.Units(), unit: "dfu"}, "count x load of each", "%d x %v", it.count, l.Each)
+		p.step("%d %s:", it.Count, it.Kind)
+		p.equation("load", value{x: l.Units.Units(), unit: "dfu"}, "count x load of each", "%d x %v", it.Count, l.Each)
 		sums = append(sums, l.Units.String())
 		cites = append(cites, l.Citation)
 	}
@@ -75,9 +70,7 @@ func (p *problem) dischargeUnits() {
 	}
 	appliances := make([]en12056.Appliance, len(items))
 	for i, it := range items {
-		f, err := it.drainage()
-		p.failAt(fmt.Sprintf("fixtures[%d]", i), err)
-		appliances[i] = en12056.Appliance{Fixture: f, Variant: it.variant}
+		appliances[i] = en12056.Appliance{Fixture: it.Fixture, Variant: it.variant}
 	}
 	l, err := code.Load(system, appliances)
 	if p.fail(err) {
@@ -116,9 +109,7 @@ func solveDrainSize(p *problem) {
 		// Only codes that size branches as drains look at it.
 		q.Grade = p.grade("grade", positive)
 	}
-	if p.has("water_closets") {
-		q.Closets = countOf(p.fields, "water_closets", 0, maxCount)
-	}
+	q.Closets = p.closets()
 	q.BelowGround = p.fields.Bool("below_ground")
 	if (part == "stack" || part == "stack-interval") && p.has("intervals") {
 		q.Intervals = countOf(p.fields, "intervals", 1, maxCount)
@@ -198,9 +189,7 @@ func solveVentSize(p *problem) {
 		q.Load = p.drainLoad("load")
 	}
 	q.Length = p.length("length", positive)
-	if p.has("water_closets") {
-		q.Closets = countOf(p.fields, "water_closets", 0, maxCount)
-	}
+	q.Closets = p.closets()
 	if !p.ready() {
 		return
 	}

@@ -129,11 +129,7 @@ func (c *codes) codesOf(kind string) []string {
 // listedIn returns what a column of the tables of a name holds over the shelf, each word once.
 func (c *codes) listedIn(name, column string) []string {
 	var out []string
-	ids, err := c.shelf.IDs()
-	if err != nil {
-		return nil
-	}
-	for _, id := range ids {
+	for _, id := range c.ids() {
 		if id != name && path.Base(id) != name {
 			continue
 		}

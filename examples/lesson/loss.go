@@ -284,9 +284,7 @@ func solveSewerSize(p *problem) {
 		q.Load = p.drainLoad("load")
 	}
 	q.Grade = p.grade("grade", positive)
-	if p.has("water_closets") {
-		q.Closets = countOf(p.fields, "water_closets", 0, maxCount)
-	}
+	q.Closets = p.closets()
 	if !p.ready() {
 		return
 	}
@@ -324,10 +322,15 @@ func solvePipeByLoad(p *problem) {
 	p.add("meter", nominal(r.Meter))
 	p.formula("the first pipe whose greatest load is at least the load, in the group of the pressure and the column " +
 		"of the length")
-	p.step("%v <= %v: %v is enough", load.In(code.LoadUnit()), r.MaxLoad, nominal(r.Size))
-	p.equation("spare", value{x: (r.MaxLoad.FixtureUnits - load).Units(), unit: code.LoadUnit()}, "max load - load",
-		"%s - %s",
-		r.MaxLoad, load.In(code.LoadUnit()))
+	p.enough(code, load, r.MaxLoad, nominal(r.Size).String())
+}
+
+// enough ends the working of a size that a table gives for a load.
+func (p *problem) enough(code *supply.Code, load supply.FixtureUnits, most supply.CodeLoad, size string) {
+	unit := code.LoadUnit()
+	p.step("%v <= %v: %s is enough", load.In(unit), most, size)
+	p.equation("spare", value{x: (most.FixtureUnits - load).Units(), unit: unit}, "max load - load", "%s - %s", most,
+		load.In(unit))
 	p.results()
 }
 
@@ -361,9 +364,5 @@ func (p *problem) pipeByUnits(code *supply.Code, load supply.FixtureUnits, lengt
 	p.add("bore", value{x: r.Bore.Millimetres(), unit: "mm"})
 	p.formula("the smallest pipe whose loading units are at least the sum, and whose greatest single load and " +
 		"length hold")
-	p.step("%v <= %v: %s is enough", load.In(code.LoadUnit()), r.MaxUnits, r.Pipe)
-	p.equation("spare", value{x: (r.MaxUnits.FixtureUnits - load).Units(), unit: code.LoadUnit()}, "max load - load",
-		"%s - %s",
-		r.MaxUnits, load.In(code.LoadUnit()))
-	p.results()
+	p.enough(code, load, r.MaxUnits, r.Pipe)
 }
