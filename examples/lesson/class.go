@@ -205,7 +205,7 @@ func (e *Engine) markStudent(lines []paperLine, s Student) Marked {
 			all = all && v.Right
 			m.Verdicts = append(m.Verdicts, v)
 		}
-		for _, name := range l.order {
+		for _, name := range l.names {
 			if _, ok := given[name]; !ok && len(given) > 0 {
 				all = false
 				m.Verdicts = append(m.Verdicts, Verdict{Question: l.id, Answer: name, Missing: true})
@@ -229,52 +229,31 @@ func (e *Engine) markOne(problem []byte, name string, given json.RawMessage) Ver
 	key, _ := json.Marshal(name)
 	line := slices.Concat([]byte(`{"ask":"mark","problem":`), problem, []byte(`,"student":{`), key, []byte(":"), given,
 		[]byte("}}"))
-	reply, _ := e.Answer(line, Options{})
-	var r struct {
-		Answer map[string]json.RawMessage
-		Error  string
-	}
-	if err := json.Unmarshal(reply, &r); err != nil || r.Error != "" {
-		v.Refused = cmp.Or(strings.TrimPrefix(r.Error, "student: "), "cannot be read")
+	p, err := solveLine(line, e.with(Options{}))
+	if err != nil {
+		v.Refused = strings.TrimPrefix(err.Error(), "student: ")
 		return v
 	}
 	v.Right = true
-	for _, part := range verdictsIn(r.Answer[name]) {
-		v.Right = v.Right && part.Right
-		if part.Likely != slipNone && v.Likely == "" {
-			v.Likely = part.Likely
-		}
+	for i := range p.items {
+		v.judge(&p.items[i])
 	}
 	return v
 }
 
-type partVerdict struct {
-	Right  bool
-	Likely string
-}
-
-// verdictsIn collects the verdicts of an answer, which may be a list or an object of them.
-func verdictsIn(raw json.RawMessage) []partVerdict {
-	var list []json.RawMessage
-	var object map[string]json.RawMessage
-	var out []partVerdict
-	switch {
-	case json.Unmarshal(raw, &list) == nil:
-		for _, item := range list {
-			out = append(out, verdictsIn(item)...)
+// judge takes in what the marking says of an answer, or of a part of one.
+func (v *Verdict) judge(said *value) {
+	if !said.isVerdict() {
+		for i := range said.items {
+			v.judge(&said.items[i])
 		}
-	case json.Unmarshal(raw, &object) != nil:
-	case object["right"] != nil && object["likely"] != nil:
-		var v partVerdict
-		if json.Unmarshal(raw, &v) == nil {
-			out = append(out, v)
-		}
-	default:
-		for _, name := range slices.Sorted(maps.Keys(object)) {
-			out = append(out, verdictsIn(object[name])...)
-		}
+		return
 	}
-	return out
+	right, likely := said.verdict()
+	v.Right = v.Right && right
+	if likely != slipNone {
+		v.Likely = cmp.Or(v.Likely, likely)
+	}
 }
 
 // String writes the sheet: who has how many right, what went wrong where, and which slips

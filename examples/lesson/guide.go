@@ -1,8 +1,6 @@
 package lesson
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"path"
@@ -116,7 +114,7 @@ func (c *codes) codesOf(kind string) []string {
 	for _, id := range c.sets() {
 		for _, line := range lines {
 			asked := quizCode.ReplaceAllString(line, fmt.Sprintf(`"code":%q`, id))
-			if _, ok := answerLine(nil, []byte(asked), 1, opt); ok {
+			if _, err := solveLine([]byte(asked), opt); err == nil {
 				out = append(out, id)
 				break
 			}
@@ -176,30 +174,28 @@ func (e *Engine) answersOf(line []byte, more []string) string {
 
 // shape lists the answers to a line by name and unit.
 func (e *Engine) shape(line []byte) []string {
-	reply, ok := answerLine(nil, line, 1, e.with(Options{}))
-	var r struct{ Answer map[string]json.RawMessage }
-	if !ok || json.Unmarshal(reply, &r) != nil {
+	p, err := solveLine(line, e.with(Options{}))
+	if err != nil {
 		return nil
 	}
 	var out []string
-	for name, raw := range r.Answer {
-		unit := firstUnit.FindSubmatch(raw)
+	for i, name := range p.names {
+		v := &p.items[i]
+		units := v.unitsOf()
 		switch {
-		case bytes.Contains(raw, []byte(`"right"`)):
+		case v.judged():
 			out = append(out, name+" {right, off_by, likely}")
-		case unit == nil:
+		case units == nil:
 			out = append(out, name+" text")
-		case raw[0] == '[':
-			out = append(out, name+" list of "+string(unit[1]))
+		case v.form == listForm:
+			out = append(out, name+" list of "+units[0])
 		default:
-			out = append(out, name+" "+string(unit[1]))
+			out = append(out, name+" "+units[0])
 		}
 	}
 	slices.Sort(out)
 	return out
 }
-
-var firstUnit = regexp.MustCompile(`"unit":"([^"]*)"`)
 
 // fieldGroups tell how the fields of lines are written.
 var fieldGroups = []struct{ what, example, quantity, fields string }{

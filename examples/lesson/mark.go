@@ -257,14 +257,16 @@ func percentOff(x, right float64) value {
 	return value{x: off, unit: "%"}
 }
 
+var verdictNames = []string{"right", "off_by", "likely"}
+
 func verdict(right bool, off value, likely string) value {
-	var v answers
-	v.form = objectForm
-	v.add("right", yes(right))
-	v.add("off_by", off)
-	v.add("likely", text(likely))
-	return v.value
+	return value{form: objectForm, names: verdictNames, items: []value{yes(right), off, text(likely)}}
 }
+
+func (v *value) isVerdict() bool { return slices.Equal(v.names, verdictNames) }
+
+// verdict returns what a verdict says.
+func (v *value) verdict() (right bool, likely string) { return v.items[0].yes, v.items[2].text }
 
 // at follows a path into the answers.
 func at(v *value, path []any) (*value, bool) {
@@ -401,12 +403,18 @@ func (p *problem) judgement(name string, right *value, student *strictjson.Value
 	p.lines = append(p.lines, line)
 }
 
+// find returns a member of an object, nil if it has none.
+func find(v *strictjson.Value, name string) *strictjson.Value {
+	if i := slices.Index(v.Names, name); i >= 0 {
+		return &v.Items[i]
+	}
+	return nil
+}
+
 // member returns a member of an object, the zero Value if it has none.
 func member(v *strictjson.Value, name string) strictjson.Value {
-	for i, n := range v.Names {
-		if n == name {
-			return v.Items[i]
-		}
+	if m := find(v, name); m != nil {
+		return *m
 	}
 	return strictjson.Value{}
 }

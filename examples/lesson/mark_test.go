@@ -262,6 +262,17 @@ func TestRightIsNeverASlip(t *testing.T) {
 	}
 }
 
+// verdictsIn are the verdicts that an answer is made of, none of one that is no verdict.
+func verdictsIn(v *value) (list []*value) {
+	if v.isVerdict() {
+		return []*value{v}
+	}
+	for i := range v.items {
+		list = append(list, verdictsIn(&v.items[i])...)
+	}
+	return list
+}
+
 // Wrong answers to every kind, worked by hand in one of the usual wrong ways, are told by
 // the name of the slip: two slips a kind at least.
 func TestTwoSlipsOfEveryKind(t *testing.T) {
@@ -283,15 +294,15 @@ func TestTwoSlipsOfEveryKind(t *testing.T) {
 		if err := json.Unmarshal(c.Problem, &asked); err != nil {
 			t.Fatal(err)
 		}
-		var reply struct{ Answer map[string]json.RawMessage }
-		out := one(t, markLine(string(c.Problem), fmt.Sprintf("%q:%s", c.Answer, c.Given), ""))
-		if err := json.Unmarshal([]byte(out), &reply); err != nil || reply.Answer == nil {
-			t.Errorf("%s: %s", line, out)
+		marking := markLine(string(c.Problem), fmt.Sprintf("%q:%s", c.Answer, c.Given), "")
+		p, err := solveLine([]byte(marking), options{shelf: embedded})
+		if err != nil {
+			t.Errorf("%s: %v", line, err)
 			continue
 		}
-		for _, v := range verdictsIn(reply.Answer[c.Answer]) {
-			if v.Right || v.Likely != c.Likely {
-				t.Errorf("%s %s of %s (%s): %+v, want %s", asked.Ask, c.Answer, c.Given, c.Why, v, c.Likely)
+		for _, v := range verdictsIn(&p.items[slices.Index(p.names, c.Answer)]) {
+			if right, likely := v.verdict(); right || likely != c.Likely {
+				t.Errorf("%s %s of %s (%s): %v, want %s", asked.Ask, c.Answer, c.Given, c.Why, v, c.Likely)
 			}
 		}
 		if told[asked.Ask] == nil {

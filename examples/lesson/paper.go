@@ -2,29 +2,20 @@ package lesson
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"html"
-	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 )
 
 // paperLine is a problem of a paper.
 type paperLine struct {
-	id    string
-	text  []byte
-	reply struct {
-		Answer  map[string]json.RawMessage
-		Working []string
-		Error   string
-	}
-	order []string // of the answers
-	prose string   // what is given and asked, in sentences
+	id       string
+	text     []byte
+	*problem        // answered
+	prose    string // what is given and asked, in sentences
 }
 
 // paperLines reads and answers the lines of a paper. Its error names every line that has
@@ -60,43 +51,20 @@ func (e *Engine) paperLines(paper []byte) ([]paperLine, error) {
 }
 
 func (e *Engine) paperLine(line []byte) (paperLine, error) {
-	l := paperLine{text: line}
-	doc, err := strictjson.Parse("", line, strictjson.Limits{Bytes: maxLine, Values: 200_000})
-	if err != nil {
-		return l, fmt.Errorf("%s", faultText(err))
-	}
-	l.id = member(&doc.Root, "id").Text
-	if l.id == "" {
-		return l, fmt.Errorf("id: missing: students answer by it")
-	}
-	reply, ok := e.Answer(line, Options{Working: true})
-	if err := json.Unmarshal(reply, &l.reply); err != nil || !ok {
-		return l, fmt.Errorf("%s: %s", l.id, l.reply.Error)
-	}
-	l.prose = e.prose(&doc.Root)
-	var answers struct{ Answer json.RawMessage }
-	if err := json.Unmarshal(reply, &answers); err != nil {
+	p, err := solveLine(line, e.with(Options{Working: true}))
+	l := paperLine{text: line, problem: p}
+	if p == nil {
 		return l, err
 	}
-	d := json.NewDecoder(bytes.NewReader(answers.Answer))
-	for depth := 0; ; {
-		token, err := d.Token()
-		if err != nil {
-			return l, nil
-		}
-		switch t := token.(type) {
-		case json.Delim:
-			if t == '{' || t == '[' {
-				depth++
-			} else {
-				depth--
-			}
-		case string:
-			if depth == 1 && l.reply.Answer[t] != nil && len(l.order) < len(l.reply.Answer) {
-				l.order = append(l.order, t)
-			}
-		}
+	l.id = member(&p.doc.Root, "id").Text
+	switch {
+	case l.id == "":
+		return l, fmt.Errorf("id: missing: students answer by it")
+	case err != nil:
+		return l, fmt.Errorf("%s: %w", l.id, err)
 	}
+	l.prose = e.prose(&p.doc.Root)
+	return l, nil
 }
 
 // Paper writes problem lines as a sheet for a class, in sentences with room for the
@@ -112,15 +80,15 @@ func (e *Engine) Paper(title string, paper []byte) (sheet, key string, err error
 	for i, l := range lines {
 		fmt.Fprintf(&s, "\n%d (%s). %s\n", i+1, l.id, l.prose)
 		fmt.Fprintf(&k, "\n%d (%s). %s\n", i+1, l.id, l.prose)
-		for _, name := range l.order {
+		for i, name := range l.names {
 			label := strings.ReplaceAll(name, "_", " ")
-			if bytes.Contains(l.reply.Answer[name], []byte(`"right"`)) {
+			if l.items[i].judged() {
 				fmt.Fprintf(&s, "   %s: right or wrong ____________ slip ____________\n", label)
 				continue
 			}
-			fmt.Fprintf(&s, "   %s ____________ %s\n", label, unitAsked(l.reply.Answer[name]))
+			fmt.Fprintf(&s, "   %s ____________ %s\n", label, l.items[i].unitAsked())
 		}
-		for _, w := range l.reply.Working {
+		for _, w := range l.lines {
 			fmt.Fprintf(&k, "   %s\n", w)
 		}
 		fmt.Fprintf(&k, "   answer: %s\n", answerText(l))
@@ -161,67 +129,67 @@ func Page(title, text string, figures map[string]string) string {
 	return b.String()
 }
 
-func unitAsked(raw json.RawMessage) string {
-	m := firstUnit.FindSubmatch(raw)
-	if m == nil || string(m[1]) == "1" {
+// judged reports whether an answer is a verdict, or made of them.
+func (v *value) judged() bool {
+	return v.isVerdict() || slices.ContainsFunc(v.items, func(part value) bool { return part.judged() })
+}
+
+// unitsOf are the units of the quantities in an answer, in their order.
+func (v *value) unitsOf() (list []string) {
+	if v.form == quantityForm {
+		return []string{v.unit}
+	}
+	for i := range v.items {
+		list = append(list, v.items[i].unitsOf()...)
+	}
+	return list
+}
+
+// unitAsked is what stands behind the room for an answer.
+func (v *value) unitAsked() string {
+	switch list := v.unitsOf(); {
+	case len(list) == 0 || list[0] == "1":
 		return ""
+	case v.form == listForm || len(list) > 1:
+		return list[0] + " each"
+	default:
+		return list[0]
 	}
-	if raw[0] == '[' || bytes.Count(raw, []byte(`"unit"`)) > 1 {
-		return string(m[1]) + " each"
-	}
-	return string(m[1])
 }
 
 // answerText writes the answers of a line in one.
 func answerText(l paperLine) string {
 	var parts []string
-	for _, name := range l.order {
-		parts = append(parts, strings.ReplaceAll(name, "_", " ")+" "+rawText(l.reply.Answer[name]))
+	for i, name := range l.names {
+		parts = append(parts, strings.ReplaceAll(name, "_", " ")+" "+l.items[i].inKey())
 	}
 	return strings.Join(parts, ", ")
 }
 
-// rawText writes an answer as people do.
-func rawText(raw json.RawMessage) string {
-	var list []json.RawMessage
-	if json.Unmarshal(raw, &list) == nil {
-		var parts []string
-		for _, item := range list {
-			parts = append(parts, rawText(item))
-		}
-		return strings.Join(parts, "; ")
-	}
-	var q struct {
-		Value *float64
-		Unit  string
-	}
-	if json.Unmarshal(raw, &q) == nil && q.Value != nil {
-		return value{x: *q.Value, unit: q.Unit}.String()
-	}
-	var mark struct {
-		Right  *bool
-		Likely string
-	}
-	if json.Unmarshal(raw, &mark) == nil && mark.Right != nil {
+// inKey writes an answer as a key has it: verdicts in words, the parts of an object by their names.
+func (v *value) inKey() string {
+	if v.isVerdict() {
+		right, likely := v.verdict()
 		switch {
-		case *mark.Right:
+		case right:
 			return "is right"
-		case mark.Likely == slipNone:
+		case likely == slipNone:
 			return "is wrong"
 		}
-		return "is wrong, by the slip " + mark.Likely
+		return "is wrong, by the slip " + likely
 	}
-	var object map[string]json.RawMessage
-	if json.Unmarshal(raw, &object) == nil {
-		var parts []string
-		for _, name := range slices.Sorted(maps.Keys(object)) {
-			parts = append(parts, name+" "+rawText(object[name]))
+	if v.form != listForm && v.form != objectForm {
+		return v.String()
+	}
+	parts := make([]string, len(v.items))
+	for i := range v.items {
+		parts[i] = v.items[i].inKey()
+		if v.form == objectForm {
+			parts[i] = v.names[i] + " " + parts[i]
 		}
-		return strings.Join(parts, "; ")
 	}
-	s, err := strconv.Unquote(string(raw))
-	if err != nil {
-		return string(raw)
+	if v.form == objectForm {
+		slices.Sort(parts)
 	}
-	return s
+	return strings.Join(parts, "; ")
 }

@@ -255,7 +255,7 @@ func (t *telling) tell(template string) string {
 func (t *telling) part(part string) string {
 	if mark := part[0]; mark == '?' || mark == '!' {
 		field, text, _ := strings.Cut(part[1:], ":")
-		if _, ok := find(t.line, field); ok != (mark == '?') {
+		if (find(t.line, field) != nil) != (mark == '?') {
 			return ""
 		}
 		return t.tell(text)
@@ -270,20 +270,11 @@ func (t *telling) part(part string) string {
 func given(part string, line *strictjson.Value) bool {
 	for _, field := range strings.Split(part, "{")[1:] {
 		name, _, _ := strings.Cut(field, "}")
-		if _, ok := find(line, name); !ok {
+		if find(line, name) == nil {
 			return false
 		}
 	}
 	return true
-}
-
-func find(v *strictjson.Value, name string) (*strictjson.Value, bool) {
-	for i, n := range v.Names {
-		if n == name {
-			return &v.Items[i], true
-		}
-	}
-	return nil, false
 }
 
 // fill puts the fields of a problem into a part of its telling.
@@ -296,7 +287,7 @@ func (t *telling) fill(part string) string {
 			return b.String()
 		}
 		name, after, _ := strings.Cut(rest, "}")
-		if v, ok := find(t.line, name); ok {
+		if v := find(t.line, name); v != nil {
 			b.WriteString(t.e.spoken(t.kind, name, v))
 			t.told[name] = true
 		}

@@ -1,11 +1,10 @@
 package lesson
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"regexp"
@@ -129,15 +128,12 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 			fields += `,"units":"si"`
 		}
 		line := fmt.Appendf(nil, `{"id":%q,"ask":%q,%s}`, id, kind, fields)
-		reply, ok := answerLine(nil, line, 1, options{shelf: opt.shelf, probing: opt.probing})
-		if ok && !bytes.Contains(reply, []byte(`"error"`)) {
-			if realistic(kind, reply) {
-				return line, nil
-			}
-			continue
-		}
-		if coded {
-			refused = kind + ": " + string(reply)
+		p, err := solveLine(line, options{shelf: opt.shelf, probing: opt.probing})
+		switch {
+		case err == nil && p.realistic(kind):
+			return line, nil
+		case err != nil && coded:
+			refused = kind + ": " + err.Error()
 		}
 	}
 	if q.Code != "" && refused != "" {
@@ -167,27 +163,15 @@ var usual = []struct {
 }
 
 // realistic reports whether the answers to a drawn problem are such as a building has.
-func realistic(kind string, reply []byte) bool {
-	var r struct {
-		Answer map[string]json.RawMessage
-	}
-	if json.Unmarshal(reply, &r) != nil {
-		return false
-	}
+func (p *problem) realistic(kind string) bool {
 	for _, u := range usual {
-		if u.kind != kind {
+		i := slices.Index(p.names, u.answer)
+		if u.kind != kind || i < 0 {
 			continue
 		}
-		var v struct {
-			Value float64
-			Unit  string
-		}
-		if json.Unmarshal(r.Answer[u.answer], &v) != nil {
-			continue
-		}
-		x := v.Value
-		if v.Unit != u.unit {
-			q, err := units.ParseQuantity(strconv.FormatFloat(x, 'g', -1, 64) + " " + v.Unit)
+		x := toDigits(p.items[i].x, digits) // as the answer is written
+		if unit := p.items[i].unit; unit != u.unit {
+			q, err := units.ParseQuantity(strconv.FormatFloat(x, 'g', -1, 64) + " " + unit)
 			if err != nil {
 				continue
 			}
@@ -340,14 +324,7 @@ func newQuizRand(seed uint64) quizRand {
 	return quizRand{Rand: rand.New(rand.NewPCG(seed, 0x7472617077656972))}
 }
 
-func quizKinds() []string {
-	names := make([]string, 0, len(quizMakers))
-	for name := range quizMakers {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
-}
+func quizKinds() []string { return slices.Sorted(maps.Keys(quizMakers)) }
 
 // quizRand draws the figures of a problem, of the size that a trench or a
 // building has.

@@ -3,7 +3,6 @@ package lesson
 import (
 	"bufio"
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -99,16 +98,14 @@ func readLine(r *bufio.Reader, line []byte) (_ []byte, tooLong bool, err error) 
 // answer.
 func answerLine(b, line []byte, number int, opt options) ([]byte, bool) {
 	id := strconv.AppendInt(nil, int64(number), 10)
-	doc, err := strictjson.Parse("", line, strictjson.Limits{Bytes: maxLine, Values: 200_000})
+	p, err := solveLine(line, opt)
+	if p != nil {
+		if v := find(&p.doc.Root, "id"); v != nil {
+			id = line[v.Offset:v.End]
+		}
+	}
 	if err != nil {
-		return appendError(b, id, faultText(err)), false
-	}
-	if raw := rawMember(doc, line, "id"); raw != nil {
-		id = raw
-	}
-	p, ok := solveProblem(doc, &doc.Root, opt)
-	if !ok {
-		return appendError(b, id, faultText(doc.Faults.Err())), false
+		return appendError(b, id, err.Error()), false
 	}
 	b = append(b, `{"id":`...)
 	b = append(b, id...)
@@ -174,31 +171,17 @@ func withoutKind(message string) string {
 	return message
 }
 
-// rawMember returns the bytes of a member of the root object as they came.
-func rawMember(doc *strictjson.Document, line []byte, name string) []byte {
-	if doc.Root.Kind != strictjson.Object {
-		return nil
+// solveLine answers a problem line, nil if it cannot be read at all. Its error says all that is wrong.
+func solveLine(line []byte, opt options) (*problem, error) {
+	doc, err := strictjson.Parse("", line, strictjson.Limits{Bytes: maxLine, Values: 200_000})
+	if err != nil {
+		return nil, errors.New(faultText(err))
 	}
-	for i, n := range doc.Root.Names {
-		if n != name {
-			continue
-		}
-		var raw json.RawMessage
-		rest := line[doc.Root.Items[i].Offset:]
-		switch v := &doc.Root.Items[i]; v.Kind {
-		case strictjson.Number, strictjson.Bool:
-			return rest[:len(v.Text)]
-		case strictjson.String:
-			if n := len(v.Text) + 2; n <= len(rest) && rest[n-1] == '"' && string(rest[1:n-1]) == v.Text {
-				return rest[:n] // nothing was escaped
-			}
-		}
-		if err := json.NewDecoder(bytes.NewReader(rest)).Decode(&raw); err != nil {
-			return nil
-		}
-		return raw
+	p, ok := solveProblem(doc, &doc.Root, opt)
+	if !ok {
+		return p, errors.New(faultText(doc.Faults.Err()))
 	}
-	return nil
+	return p, nil
 }
 
 // solveProblem answers the problem in an object. If it cannot, the faults are in
