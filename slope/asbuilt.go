@@ -182,8 +182,7 @@ func (s Survey) AsBuilt() (*AsBuilt, error) {
 		p := SurveyedPoint{Shot: shot, Within: true}
 		if s.Design != nil {
 			at, err := s.Design.At(shot.Station)
-			if err != nil {
-				list.Add(units.Fault{Item: itemName("shot", i, ""), Err: err})
+			if !note(&list, "shot", i, "", "", err) {
 				continue
 			}
 			p.Design = at.Leaving
@@ -208,25 +207,17 @@ func (s Survey) AsBuilt() (*AsBuilt, error) {
 
 func (s Survey) check() error {
 	var list faults.List
-	note := func(err error) {
-		if err != nil {
-			list.Add(units.Fault{Err: err})
-		}
-	}
-	note(checkSize("tolerance", s.Tolerance))
-	note(checkSize("resolution", s.Resolution))
-	note(checkGrade(s.Least))
+	list.Note("", "", checkSize("tolerance", s.Tolerance), checkSize("resolution", s.Resolution), checkGrade(s.Least))
 	if s.Least.rise < 0 {
-		note(fmt.Errorf("least grade: %w: %v rises", ErrGrade, s.Least))
+		list.Addf("", "", "least grade: %w: %v rises", ErrGrade, s.Least)
 	}
 	if len(s.Shots) < 2 || len(s.Shots) > MaxShots {
-		note(fmt.Errorf("shots: %w: %d: 2 to %d", units.ErrRange, len(s.Shots), MaxShots))
+		list.Addf("", "", "shots: %w: %d: 2 to %d", units.ErrRange, len(s.Shots), MaxShots)
 		return list.Err()
 	}
 	for i, shot := range s.Shots {
 		item := itemName("shot", i, "")
-		if err := firstOf(checkSize("station", shot.Station), check("invert", shot.Invert)); err != nil {
-			list.Add(units.Fault{Item: item, Err: err})
+		if !list.Note(item, "", firstOf(checkSize("station", shot.Station), check("invert", shot.Invert))) {
 			continue
 		}
 		switch {

@@ -1,8 +1,6 @@
 package slope
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/units"
@@ -53,8 +51,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 				continue // its own fault is listed
 			}
 			at, err := below.At(b.At)
-			if err != nil {
-				list.Add(units.Fault{Item: item(i), Field: "at", Err: err})
+			if !note(&list, "line", i, b.Name, "at", err) {
 				continue
 			}
 			var bore units.Length
@@ -62,17 +59,13 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 				bore = line.Reaches[0].Pipe.Bore
 			}
 			rise, err := b.Join.Rise(at.Pipe.Bore, bore)
-			if err != nil {
-				list.Add(units.Fault{Item: item(i), Field: "join", Err: err})
+			if !note(&list, "line", i, b.Name, "join", err) {
 				continue
 			}
 			line.Outlet = at.Leaving + rise
 		}
 		p, err := line.Profile()
-		if err != nil {
-			list.Add(units.Fault{Item: item(i), Err: err})
-			continue
-		}
+		note(&list, "line", i, b.Name, "", err)
 		out[i] = p
 	}
 	if len(order) < len(branches) {
@@ -82,8 +75,7 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 		}
 		for i := range branches {
 			if !reached[i] {
-				list.Add(units.Fault{Item: item(i), Field: "into",
-					Err: fmt.Errorf("%w: it never comes to a main", ErrTree)})
+				list.Addf(item(i), "into", "%w: it never comes to a main", ErrTree)
 			}
 		}
 	}

@@ -121,28 +121,21 @@ func Conflicts(courses []Course, solids []Solid, lim Limits) ([]Conflict, error)
 
 func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 	var list faults.List
-	note := func(item string, errs ...error) {
-		for _, err := range errs {
-			if err != nil {
-				list.Add(units.Fault{Item: item, Err: err})
-			}
-		}
-	}
-	note("limits", checkSize("pipes", lim.Pipes), checkSize("solids", lim.Solids), checkSize("meet", lim.Meet),
+	list.Note("limits", "", checkSize("pipes", lim.Pipes), checkSize("solids", lim.Solids), checkSize("meet", lim.Meet),
 		checkSize("bedding", lim.Bedding))
 	for i, c := range courses {
 		item := itemName("pipe", i, c.Name)
-		note(item, c.Lower.check("lower"), c.Upper.check("upper"), check("lower invert", c.LowerInvert),
+		list.Note(item, "", c.Lower.check("lower"), c.Upper.check("upper"), check("lower invert", c.LowerInvert),
 			check("upper invert", c.UpperInvert),
 			c.Pipe.check(), checkPositive("bore", c.Pipe.Bore))
 		if c.Into < -1 || c.Into >= len(courses) || c.Into == i {
 			list.Addf(item, "into", "%w: pipe %d of %d", units.ErrRange, c.Into, len(courses))
 		}
-		note(item, joins.Check(c.Join))
+		list.Note(item, "", joins.Check(c.Join))
 	}
 	for i, s := range solids {
 		item := itemName("solid", i, s.Name)
-		note(item, s.A.check("a"), s.B.check("b"), checkPositive("width", s.Width), check("top", s.Top),
+		list.Note(item, "", s.A.check("a"), s.B.check("b"), checkPositive("width", s.Width), check("top", s.Top),
 			check("bottom", s.Bottom), checkGrade(s.Spread))
 		if s.Top < s.Bottom {
 			list.Addf(item, "top", "%w: it lies below the bottom", units.ErrRange)

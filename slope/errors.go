@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -75,6 +76,12 @@ func itemName(kind string, i int, name string) string {
 		return fmt.Sprintf("%s %d", kind, i+1)
 	}
 	return fmt.Sprintf("%s %d %q", kind, i+1, name)
+}
+
+// note adds errors as faults of an entry of a list, which [itemName] names, and reports whether
+// there were none.
+func note(list *faults.List, kind string, i int, name, field string, errs ...error) bool {
+	return firstOf(errs...) == nil || list.Note(itemName(kind, i, name), field, errs...)
 }
 
 // show writes a length for a message, in inches to three decimals and in

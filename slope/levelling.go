@@ -1,8 +1,6 @@
 package slope
 
 import (
-	"fmt"
-
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/units"
 )
@@ -83,28 +81,22 @@ type Levelled struct {
 func (c Circuit) Elevations() ([]Levelled, error) {
 	var list faults.List
 	at := c.Benchmark
-	if err := check("benchmark", at); err != nil {
-		list.Add(units.Fault{Err: err})
+	if !list.Note("", "", check("benchmark", at)) {
 		at = 0
 	}
 	out := make([]Levelled, len(c.Setups))
 	for i, s := range c.Setups {
-		note := func(err error) bool {
-			if err != nil {
-				list.Add(units.Fault{Item: itemName("setup", i, ""), Err: err})
-			}
-			return err == nil
-		}
-		if !note(firstOf(check("backsight", s.Backsight), check("foresight", s.Foresight))) {
+		if !note(&list, "setup", i, "", "", firstOf(check("backsight", s.Backsight), check("foresight", s.Foresight))) {
 			continue
 		}
 		hi := at + s.Backsight
 		out[i].InstrumentHeight, out[i].Turning = hi, hi-s.Foresight
-		if !note(firstOf(check("instrument height", hi), check("turning point", hi-s.Foresight))) {
+		err := firstOf(check("instrument height", hi), check("turning point", hi-s.Foresight))
+		if !note(&list, "setup", i, "", "", err) {
 			continue
 		}
 		for _, r := range s.Sights {
-			if note(check("sight", r)) {
+			if note(&list, "setup", i, "", "", check("sight", r)) {
 				out[i].Sights = append(out[i].Sights, hi-r)
 			}
 		}
@@ -180,21 +172,17 @@ func CutRows(s Setup, stations []Station, ground []units.Length, below units.Len
 		list.Addf("", "ground", "%w: %d elevations for %d stations", units.ErrRange, len(ground), len(stations))
 		ground = nil
 	}
-	if err := checkSize("below", below); err != nil {
-		list.Add(units.Fault{Err: err})
-	}
+	list.Note("", "", checkSize("below", below))
 	var out []CutRow
 	for i, at := range stations {
 		var g *units.Length
 		if len(ground) > 0 {
 			g = &ground[i]
-			if err := check("ground", *g); err != nil {
-				list.Add(units.Fault{Item: itemName("station", i, at.Name), Err: err})
-			}
+			note(&list, "station", i, at.Name, "", check("ground", *g))
 		}
 		beam, err := s.BeamAt(at.Distance)
-		if err := firstOf(err, check("invert", at.Leaving), check("invert", at.Arriving)); err != nil {
-			list.Add(units.Fault{Item: itemName("station", i, at.Name), Err: err})
+		err = firstOf(err, check("invert", at.Leaving), check("invert", at.Arriving))
+		if !note(&list, "station", i, at.Name, "", err) {
 			continue
 		}
 		for k, invert := range [...]units.Length{at.Leaving, at.Arriving} {
@@ -219,33 +207,22 @@ func (c CutSheet) InstrumentHeight() (units.Length, error) {
 // Rows works the sheet out. All its faults are reported together.
 func (c CutSheet) Rows() ([]CutRow, error) {
 	var list faults.List
-	note := func(err error) {
-		if err != nil {
-			list.Add(units.Fault{Err: err})
-		}
-	}
-	note(check("benchmark", c.Benchmark))
-	note(check("backsight", c.Backsight))
-	note(check("invert", c.Invert))
-	note(checkGrade(c.Grade))
+	list.Note("", "", check("benchmark", c.Benchmark), check("backsight", c.Backsight), check("invert", c.Invert),
+		checkGrade(c.Grade))
 	if err := checkGrade(c.BeamGrade); err != nil {
-		note(fmt.Errorf("beam: %w", err))
+		list.Addf("", "", "beam: %w", err)
 	}
-	note(checkSize("below", c.Below))
+	list.Note("", "", checkSize("below", c.Below))
 	if len(c.Ground) != 0 && len(c.Ground) != len(c.Stations) {
-		note(fmt.Errorf("ground: %w: %d elevations for %d stations", units.ErrRange, len(c.Ground), len(c.Stations)))
+		list.Addf("", "", "ground: %w: %d elevations for %d stations", units.ErrRange, len(c.Ground), len(c.Stations))
 	}
 	for i, s := range c.Stations {
-		if err := check("station", s); err != nil {
-			list.Add(units.Fault{Item: itemName("station", i, ""), Err: err})
-		} else if i > 0 && s < c.Stations[i-1] {
+		if note(&list, "station", i, "", "", check("station", s)) && i > 0 && s < c.Stations[i-1] {
 			list.Addf(itemName("station", i, ""), "", "%w: it lies before the one above it", units.ErrRange)
 		}
 	}
 	for i, g := range c.Ground {
-		if err := check("elevation", g); err != nil {
-			list.Add(units.Fault{Item: itemName("ground", i, ""), Err: err})
-		}
+		note(&list, "ground", i, "", "", check("elevation", g))
 	}
 	if err := list.Err(); err != nil {
 		return nil, err
@@ -255,8 +232,8 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 	for i, s := range c.Stations {
 		d := s - c.Stations[0]
 		fall, beamFall := c.Grade.Over(d), c.BeamGrade.Over(d)
-		if err := firstOf(check("fall", fall), check("fall of the beam", beamFall)); err != nil {
-			list.Add(units.Fault{Item: itemName("station", i, ""), Err: err})
+		err := firstOf(check("fall", fall), check("fall of the beam", beamFall))
+		if !note(&list, "station", i, "", "", err) {
 			continue
 		}
 		var ground *units.Length

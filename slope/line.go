@@ -71,19 +71,10 @@ type span struct {
 // together. Each fall is rounded once, from the last change of grade or drop.
 func (l Line) Profile() (*Profile, error) {
 	var list faults.List
-	add := func(i int, field string, err error) {
-		if err != nil {
-			list.Add(units.Fault{Item: itemName("reach", i, l.Reaches[i].Name), Field: field, Err: err})
-		}
-	}
-	if err := check("invert", l.Outlet); err != nil {
-		list.Add(units.Fault{Item: "outlet", Err: err})
-	}
+	list.Note("outlet", "", check("invert", l.Outlet))
 	for i, r := range l.Reaches {
-		add(i, "", checkPositive("run", r.Run))
-		add(i, "", checkGrade(r.Grade))
-		add(i, "", check("drop", r.Drop))
-		add(i, "pipe", r.Pipe.check())
+		note(&list, "reach", i, r.Name, "", checkPositive("run", r.Run), checkGrade(r.Grade), check("drop", r.Drop))
+		note(&list, "reach", i, r.Name, "pipe", r.Pipe.check())
 	}
 	if err := list.Err(); err != nil {
 		return nil, err
@@ -99,8 +90,8 @@ func (l Line) Profile() (*Profile, error) {
 		at.lower = at.upper + r.Drop
 		fall := r.Grade.Over(at.end - at.from)
 		if !at.end.Valid() || !fall.Valid() || !at.lower.Valid() || !(at.base + fall).Valid() {
-			add(i, "", fmt.Errorf("upper end: %w: its distance or invert is more than %v km from zero", units.ErrRange,
-				units.MaxLength.Metres()/1000))
+			list.Addf(itemName("reach", i, r.Name), "", "upper end: %w: its distance or invert is more than %v km from zero",
+				units.ErrRange, units.MaxLength.Metres()/1000)
 			return nil, list.Err()
 		}
 		at.upper = at.base + fall

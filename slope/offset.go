@@ -159,13 +159,10 @@ func tanHalf(degrees float64) float64 {
 // much.
 func CutLength(centreToCentre units.Length, takeOffs ...units.Length) (units.Length, error) {
 	var list faults.List
-	if err := checkSize("centre to centre", centreToCentre); err != nil {
-		list.Add(units.Fault{Err: err})
-	}
+	list.Note("", "", checkSize("centre to centre", centreToCentre))
 	cut := centreToCentre
 	for i, t := range takeOffs {
-		if err := checkSize("take-off", t); err != nil {
-			list.Add(units.Fault{Item: fmt.Sprintf("fitting %d", i+1), Err: err})
+		if !list.Note(fmt.Sprintf("fitting %d", i+1), "", checkSize("take-off", t)) {
 			continue
 		}
 		if cut -= t; !cut.Valid() {

@@ -133,19 +133,11 @@ type Depth struct {
 // for a step in the bottom. All faults are reported together.
 func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume, error) {
 	var list faults.List
-	note := func(item string, err error) {
-		if err != nil {
-			list.Add(units.Fault{Item: item, Err: err})
-		}
-	}
-	note("", checkPositive("width", width))
-	note("", batter.checkBatter())
+	list.Note("", "", checkPositive("width", width), batter.checkBatter())
 	for i, d := range depths {
-		item := itemName("depth", i, "")
-		note(item, check("distance", d.Distance))
-		note(item, checkSize("depth", d.Depth))
+		note(&list, "depth", i, "", "", check("distance", d.Distance), checkSize("depth", d.Depth))
 		if i > 0 && d.Distance < depths[i-1].Distance {
-			list.Addf(item, "distance", "%w: it lies before the one above it", units.ErrRange)
+			list.Addf(itemName("depth", i, ""), "distance", "%w: it lies before the one above it", units.ErrRange)
 		}
 	}
 	if err := list.Err(); err != nil {
@@ -158,7 +150,7 @@ func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume
 			continue
 		}
 		v, err := Trench{b.Distance - a.Distance, width, a.Depth, b.Depth, batter}.Volume()
-		note(itemName("depth", i, ""), err)
+		note(&list, "depth", i, "", "", err)
 		sum += v
 	}
 	if err := list.Err(); err != nil {

@@ -31,6 +31,19 @@ func (l *List) Addf(item, field, format string, args ...any) {
 	l.Add(units.Fault{Item: item, Field: field, Err: fmt.Errorf(format, args...)})
 }
 
+// Note appends errors as faults of an item's field, those that are any, and reports whether all
+// was well.
+func (l *List) Note(item, field string, errs ...error) bool {
+	ok := true
+	for _, err := range errs {
+		if err != nil {
+			l.Add(units.Fault{Item: item, Field: field, Err: err})
+			ok = false
+		}
+	}
+	return ok
+}
+
 // Full reports whether faults are only counted from now on.
 func (l *List) Full() bool { return len(l.faults) >= Kept }
 
