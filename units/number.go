@@ -44,15 +44,9 @@ var powersOfTen = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e
 // times returns |n|·unit, rounded once to the nearest whole number, half to
 // even. ok is false if that exceeds MaxLength. exact is false if it was rounded.
 func (n *number) times(unit uint64) (v Length, exact, ok bool) {
-	num, den := n.mant, uint64(1)
-	if n.den != 0 {
-		den = uint64(n.den)
-		hi, lo := bits.Mul64(num, den)
-		sum, carry := bits.Add64(lo, uint64(n.num), 0)
-		if hi+carry != 0 {
-			return 0, false, false
-		}
-		num = sum
+	num, den, ok := n.fraction()
+	if !ok {
+		return 0, false, false
 	}
 	switch e := int(n.exp); {
 	case num == 0 || e == 0:
@@ -72,6 +66,16 @@ func (n *number) times(unit uint64) (v Length, exact, ok bool) {
 		return 0, false, false
 	}
 	return Length(q), exact, true
+}
+
+// fraction returns n without its exponent as a fraction; ok is false if 64 bits do not hold it.
+func (n *number) fraction() (num, den uint64, ok bool) {
+	if n.den == 0 {
+		return n.mant, 1, true
+	}
+	hi, lo := bits.Mul64(n.mant, uint64(n.den))
+	num, carry := bits.Add64(lo, uint64(n.num), 0)
+	return num, uint64(n.den), hi+carry == 0
 }
 
 // timesWide is times for exponents that 128 bits do not hold.
@@ -117,12 +121,9 @@ func CutNumber(s string) (num, den uint64, rest string, err error) {
 
 // ratio returns n as a fraction; ok is false if 64 bits do not hold it.
 func (n *number) ratio() (num, den uint64, ok bool) {
-	num, den = n.mant, 1
+	num, den, ok = n.fraction()
 	if n.den != 0 {
-		den = uint64(n.den)
-		hi, lo := bits.Mul64(num, den)
-		sum, carry := bits.Add64(lo, uint64(n.num), 0)
-		return sum, den, hi+carry == 0
+		return num, den, ok
 	}
 	e := int(n.exp)
 	for ; e < 0 && num%10 == 0 && num != 0; e++ {

@@ -9,11 +9,8 @@ func quickFeetInches(s string) (l Length, ok bool) {
 	if len(s) > 0 && s[0] == '-' {
 		i, neg = 1, true
 	}
-	var feet, inches, num, den uint64
 	first := i
-	for ; i < len(s) && s[i]-'0' <= 9; i++ {
-		feet = feet*10 + uint64(s[i]-'0')
-	}
+	i, feet := scanWhole(s, i)
 	if i == first || i-first > 6 || i+1 >= len(s) || s[i] != '\'' {
 		return 0, false
 	}
@@ -21,26 +18,20 @@ func quickFeetInches(s string) (l Length, ok bool) {
 		i++
 	}
 	first = i
-	for ; i < len(s) && s[i]-'0' <= 9; i++ {
-		inches = inches*10 + uint64(s[i]-'0')
-	}
+	i, inches := scanWhole(s, i)
 	if i == first || i-first > 2 || inches > 11 {
 		return 0, false
 	}
 	l = Length(feet)*Foot + Length(inches)*Inch
 	if i+1 < len(s) && (s[i] == ' ' || s[i] == '-') {
-		i++
-		for first = i; i < len(s) && s[i]-'0' <= 9; i++ {
-			num = num*10 + uint64(s[i]-'0')
-		}
-		if i == first || i-first > 2 || i == len(s) || s[i] != '/' {
+		first = i + 1
+		bar, num := scanWhole(s, first)
+		if bar == first || bar-first > 2 || bar == len(s) || s[bar] != '/' {
 			return 0, false
 		}
-		i++
-		for first = i; i < len(s) && s[i]-'0' <= 9; i++ {
-			den = den*10 + uint64(s[i]-'0')
-		}
-		if i == first || i-first > 2 || num >= den || den&(den-1) != 0 || den > 64 {
+		var den uint64
+		first = bar + 1
+		if i, den = scanWhole(s, first); i == first || i-first > 2 || num >= den || den&(den-1) != 0 || den > 64 {
 			return 0, false
 		}
 		l += Length(num * (64 / den) * uint64(Inch/64))

@@ -114,18 +114,7 @@ const (
 // 6-3/8, 6⅜, ³⁄₈.
 func scanNumber(s string, i int, n *number, f *fault) (next int, ok bool) {
 	start := i
-	var mant uint64
-	digits := 0
-	for ; i < len(s); i++ {
-		d := s[i] - '0'
-		if d > 9 {
-			break
-		}
-		if mant != 0 || d != 0 {
-			digits++
-		}
-		mant = mant*10 + uint64(d)
-	}
+	i, mant, digits := scanDigits(s, i, 0, 0)
 	if digits > 19 {
 		return start, f.set(ErrRange, start, hintDigits)
 	}
@@ -152,19 +141,28 @@ func scanNumber(s string, i int, n *number, f *fault) (next int, ok bool) {
 	return scanFraction(s, i, whole, n, f)
 }
 
-func scanDecimals(s string, i, digits int, n *number, f *fault) (next int, ok bool) {
-	point := i
-	mant := n.mant
-	for i++; i < len(s); i++ {
-		d := s[i] - '0'
-		if d > 9 {
-			break
-		}
-		if mant != 0 || d != 0 {
+// scanDigits reads the digits at i, which go on with a number of so many significant digits.
+func scanDigits(s string, i int, mant uint64, digits int) (next int, _ uint64, _ int) {
+	for ; i < len(s) && s[i]-'0' <= 9; i++ {
+		if mant != 0 || s[i] != '0' {
 			digits++
 		}
-		mant = mant*10 + uint64(d)
+		mant = mant*10 + uint64(s[i]-'0')
 	}
+	return i, mant, digits
+}
+
+// scanWhole reads the digits at i as a whole number, of one that is too great for any use 2^32.
+func scanWhole(s string, i int) (next int, v uint64) {
+	for ; i < len(s) && s[i]-'0' <= 9; i++ {
+		v = min(v*10+uint64(s[i]-'0'), 1<<32)
+	}
+	return i, v
+}
+
+func scanDecimals(s string, i, digits int, n *number, f *fault) (next int, ok bool) {
+	point := i
+	i, mant, digits := scanDigits(s, i+1, n.mant, digits)
 	if i == point+1 {
 		return point, f.set(ErrSyntax, point, "digits are missing after the point")
 	}
@@ -197,16 +195,15 @@ func scanExponent(s string, i int, n *number, f *fault) (next int, ok bool) {
 		neg = s[j] == '-'
 		j++
 	}
-	first, e := j, 0
-	for ; j < len(s) && s[j]-'0' <= 9; j++ {
-		e = min(e*10+int(s[j]-'0'), 1000)
-	}
+	first := j
+	j, power := scanWhole(s, j)
 	if j == first {
 		return i, true
 	}
-	if e > maxExponent {
+	if power > maxExponent {
 		return i, f.set(ErrRange, i, hintExponent)
 	}
+	e := int(power)
 	if neg {
 		e = -e
 	}
@@ -247,10 +244,7 @@ func scanFraction(s string, i int, whole bool, n *number, f *fault) (next int, o
 		return i, true
 	}
 	if c := s[j]; c-'0' <= 9 {
-		k, num := j, uint64(0)
-		for ; k < len(s) && s[k]-'0' <= 9; k++ {
-			num = min(num*10+uint64(s[k]-'0'), 1<<32)
-		}
+		k, num := scanWhole(s, j)
 		w := slash(s, k)
 		if w == 0 {
 			return i, true
@@ -280,10 +274,8 @@ func slash(s string, i int) int {
 
 // scanDenominator reads ASCII digits at i under num; bar is where the slash was.
 func scanDenominator(s string, bar, i int, num uint64, n *number, f *fault) (next int, ok bool) {
-	first, den := i, uint64(0)
-	for ; i < len(s) && s[i]-'0' <= 9; i++ {
-		den = min(den*10+uint64(s[i]-'0'), 1<<32)
-	}
+	first := i
+	i, den := scanWhole(s, i)
 	if i == first {
 		return i, f.set(ErrSyntax, i, "a denominator is missing")
 	}
@@ -306,8 +298,8 @@ func setFraction(at, next int, num, den uint64, n *number, f *fault) (int, bool)
 // scanTypographic reads ⅜, ⅟8 or ³⁄₈ at j; i is where the whole number ended.
 func scanTypographic(s string, i, j int, whole bool, n *number, f *fault) (next int, ok bool) {
 	r, w := utf8.DecodeRuneInString(s[j:])
-	if num, den := vulgar(r); den != 0 {
-		return setFraction(j, j+w, num, den, n, f)
+	if v, ok := vulgar[r]; ok {
+		return setFraction(j, j+w, v[0], v[1], n, f)
 	}
 	k, num := j, uint64(0)
 	if r == '⅟' {
@@ -364,44 +356,8 @@ func superscript(r rune) int {
 	return -1
 }
 
-func vulgar(r rune) (num, den uint64) {
-	switch r {
-	case '½':
-		return 1, 2
-	case '⅓':
-		return 1, 3
-	case '⅔':
-		return 2, 3
-	case '¼':
-		return 1, 4
-	case '¾':
-		return 3, 4
-	case '⅕':
-		return 1, 5
-	case '⅖':
-		return 2, 5
-	case '⅗':
-		return 3, 5
-	case '⅘':
-		return 4, 5
-	case '⅙':
-		return 1, 6
-	case '⅚':
-		return 5, 6
-	case '⅐':
-		return 1, 7
-	case '⅛':
-		return 1, 8
-	case '⅜':
-		return 3, 8
-	case '⅝':
-		return 5, 8
-	case '⅞':
-		return 7, 8
-	case '⅑':
-		return 1, 9
-	case '⅒':
-		return 1, 10
-	}
-	return 0, 0
+// vulgar holds the fractions that are one character.
+var vulgar = map[rune][2]uint64{
+	'½': {1, 2}, '⅓': {1, 3}, '⅔': {2, 3}, '¼': {1, 4}, '¾': {3, 4}, '⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5}, '⅘': {4, 5},
+	'⅙': {1, 6}, '⅚': {5, 6}, '⅐': {1, 7}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8}, '⅑': {1, 9}, '⅒': {1, 10},
 }

@@ -42,21 +42,16 @@ const (
 	allDigits   = 19
 )
 
-// appendQuantity appends a text that reads back as exactly v: in the customary
-// unit if that takes few digits; else in the one of the shown units that takes
-// fewest, which is the one v was written in; and for a value that came out of a
-// calculation in the customary one again.
-func appendQuantity(b []byte, k kind, v float64) []byte {
-	return appendDigits(b, k, v, allDigits)
-}
-
 // appendShown appends v as people read it: a value that takes more digits than anybody
 // writes came out of a calculation, and is rounded.
 func appendShown(b []byte, k kind, v float64) []byte {
 	return appendDigits(b, k, v, shownDigits)
 }
 
-// appendDigits is appendQuantity, rounded to plainDigits where it takes more than most.
+// appendDigits appends a text that reads back as exactly v: in the customary
+// unit if that takes few digits; else in the one of the shown units that takes
+// fewest, which is the one v was written in; and for a value that came out of a
+// calculation in the customary one again. Where it takes more digits than most it is rounded to plainDigits.
 func appendDigits(b []byte, k kind, v float64, most int) []byte {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		b = strconv.AppendFloat(b, v, 'g', -1, 64)
@@ -199,7 +194,7 @@ func appendText(b []byte, k kind, v float64) ([]byte, error) {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return b, fmt.Errorf("%s %v: %w", k, v, ErrRange)
 	}
-	return appendQuantity(b, k, v), nil
+	return appendDigits(b, k, v, allDigits), nil
 }
 
 // String returns l exactly, in the first of these forms that can: feet, inches
