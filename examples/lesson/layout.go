@@ -155,7 +155,7 @@ func (p *problem) lengths(name string) []units.Length {
 	items := p.fields.List(name)
 	out := make([]units.Length, len(items))
 	for i := range items {
-		if err := parseItem(&items[i], &out[i]); err != nil {
+		if err := items[i].Parse(&out[i]); err != nil {
 			p.fields.Faultf(name, "entry %d: %w", i+1, err)
 		}
 	}

@@ -413,14 +413,3 @@ func (p *problem) each(name, noun string) iter.Seq[*strictjson.Fields] {
 		}
 	}
 }
-
-// parseItem reads an entry of a list of quantities.
-func parseItem(v *strictjson.Value, into encoding.TextUnmarshaler) error {
-	switch v.Kind {
-	case strictjson.String:
-		return into.UnmarshalText([]byte(v.Text))
-	case strictjson.Number:
-		return fmt.Errorf("%w: %s is a bare number: write a text with its unit", strictjson.ErrType, v.Text)
-	}
-	return fmt.Errorf("%w: %v where text is needed", strictjson.ErrType, v.Kind)
-}

@@ -163,17 +163,6 @@ func TestHelp(t *testing.T) {
 			t.Errorf("%s: status %d, %s%s", flag, status, out.String(), errs.String())
 		}
 	}
-	if isTerminal(strings.NewReader("")) {
-		t.Error("a text is no terminal")
-	}
-	f, err := os.Open("main.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	if isTerminal(f) {
-		t.Error("a file is no terminal")
-	}
 }
 
 // TestPapers: a sheet and its key for a class, a paper of their own for each student from one

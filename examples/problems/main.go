@@ -128,7 +128,7 @@ func program(args []string, in io.Reader, out, errs io.Writer) int {
 
 // answer answers the lines of the files named, or of the input.
 func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, out, errs io.Writer) (status int) {
-	if !isTerminal(out) { // where the answers show by themselves how far it is
+	if !command.Terminal(out) { // where the answers show by themselves how far it is
 		out = &counter{Writer: out, tell: command.Progress(errs, "problems")}
 	}
 	errs = visible.Writer(errs)
@@ -142,7 +142,7 @@ func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, o
 		}
 	}
 	if len(names) == 0 {
-		if isTerminal(in) {
+		if command.Terminal(in) {
 			fmt.Fprintln(errs, "problems: waiting for problem lines, one JSON object a line, ended by end of file; "+
 				"-h shows an example")
 		}
@@ -208,13 +208,3 @@ A class file: {"students":[{"name":"Ann","answers":{"q1":{"fall":"9 3/8 in"}}}]}
 Exit status: 0 all lines answered, 1 one was not, 2 not run.
 
 `
-
-// isTerminal reports whether a person would have to type what is read, or sees what is written.
-func isTerminal(in any) bool {
-	f, ok := in.(*os.File)
-	if !ok {
-		return false
-	}
-	info, err := f.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0
-}

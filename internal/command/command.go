@@ -164,14 +164,15 @@ func Write(files []File, force bool, out io.Writer) error {
 // Progress returns what tells, on a terminal, how far long work is: at most once a second,
 // and nothing in the first. Where w is a file, a pipe or anything else nothing is told.
 func Progress(w io.Writer, program string) func(text string) {
-	if terminal(w) {
+	if Terminal(w) {
 		return progress(w, program, time.Now)
 	}
 	return func(string) {}
 }
 
-func terminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+// Terminal reports whether a person types what is read of this, or sees what is written to it.
+func Terminal(stream any) bool {
+	f, ok := stream.(*os.File)
 	if !ok {
 		return false
 	}

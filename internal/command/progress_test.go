@@ -36,12 +36,12 @@ func TestTerminal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if terminal(file) || !terminal(device) || terminal(&strings.Builder{}) {
+	if Terminal(file) || !Terminal(device) || Terminal(&strings.Builder{}) {
 		t.Error("only the device is a terminal")
 	}
 	file.Close()
 	device.Close()
-	if terminal(file) || terminal(device) {
+	if Terminal(file) || Terminal(device) {
 		t.Error("told to what is closed")
 	}
 }

@@ -91,20 +91,14 @@ func (p *printer) line(sign byte, number int, line string) {
 // but their longest common sequence.
 func (p *printer) stretch(a, b []string, number int) {
 	i, j := 0, 0
-	for _, m := range common(a, b) {
-		p.gap(a, b, &i, &j, m, number)
+	for _, m := range append(common(a, b), [2]int{len(a), len(b)}) {
+		for ; i < m[0]; i++ {
+			p.line('-', number+i, a[i])
+		}
+		for ; j < m[1]; j++ {
+			p.line('+', number+j, b[j])
+		}
 		i, j = i+1, j+1
-	}
-	p.gap(a, b, &i, &j, [2]int{len(a), len(b)}, number)
-}
-
-// gap prints the lines before a match.
-func (p *printer) gap(a, b []string, i, j *int, m [2]int, number int) {
-	for ; *i < m[0]; *i++ {
-		p.line('-', number+*i, a[*i])
-	}
-	for ; *j < m[1]; *j++ {
-		p.line('+', number+*j, b[*j])
 	}
 }
 

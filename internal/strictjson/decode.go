@@ -62,11 +62,8 @@ func Decode(name, item string, data []byte, into any, lim Limits) (*Document, er
 	r := decoder{scanner: s, doc: d}
 	d.Root.Kind, d.Root.Offset = s.value(), s.pos
 	v := reflect.ValueOf(into).Elem()
-	if r.enter(frame{name: item, start: s.pos}); d.Root.Kind == Object {
+	if r.enter(frame{name: item, start: s.pos}); r.is("", d.Root.Kind, Object) {
 		r.object(v, planOf(v.Type()))
-	} else {
-		r.wrong("", s.pos, d.Root.Kind, "an object is")
-		s.skip(d.Root.Kind)
 	}
 	if s.end(); s.fail != nil {
 		return nil, d.failed(s)
@@ -148,13 +145,18 @@ func (d *decoder) fault(field string, off int, err error) {
 	d.doc.FaultAt(off, d.item(), field, err)
 }
 
-// wrong records that a value is of the wrong kind.
-func (d *decoder) wrong(field string, off int, got Kind, wanted string) {
-	if d.doc.Faults.Full() {
-		d.fault(field, off, ErrType)
-		return
+// is reports whether the value that comes is of a kind; one that is not is a fault, and skipped.
+func (d *decoder) is(field string, got, wanted Kind) bool {
+	if got == wanted {
+		return true
 	}
-	d.fault(field, off, fmt.Errorf("%w: %v where %s needed", ErrType, got, wanted))
+	err := ErrType
+	if !d.doc.Faults.Full() { // then it is only counted
+		err = fmt.Errorf("%w: %v where %v is needed", ErrType, got, wanted)
+	}
+	d.fault(field, d.pos, err)
+	d.skip(got)
+	return false
 }
 
 // object reads an object that has been entered, at its bracket.
@@ -275,11 +277,8 @@ func (d *decoder) read(k Kind, v reflect.Value, f *field) {
 	case words:
 		d.words(k, v, f)
 	case boolean:
-		if off := d.pos; k == Bool {
+		if d.is(f.name, k, Bool) {
 			v.SetBool(d.word() == "true")
-		} else {
-			d.wrong(f.name, off, k, "true or false is")
-			d.skip(k)
 		}
 	case whole:
 		d.whole(k, v, f)
@@ -301,13 +300,11 @@ func (d *decoder) read(k Kind, v reflect.Value, f *field) {
 
 func (d *decoder) quantity(k Kind, v reflect.Value, f *field) {
 	off := d.pos
-	if k != String {
-		if k == Number {
-			d.fault(f.name, off, fmt.Errorf("%w: %s is a bare number: write a text with its unit", ErrType, d.number()))
-			return
-		}
-		d.wrong(f.name, off, k, "text is")
-		d.skip(k)
+	if k == Number {
+		d.fault(f.name, off, bareNumber(d.number()))
+		return
+	}
+	if !d.is(f.name, k, String) {
 		return
 	}
 	start, end, escaped := d.quoted()
@@ -355,9 +352,7 @@ func nothing(text []byte, size bool) error {
 
 func (d *decoder) words(k Kind, v reflect.Value, f *field) {
 	off := d.pos
-	if k != String {
-		d.wrong(f.name, off, k, "text is")
-		d.skip(k)
+	if !d.is(f.name, k, String) {
 		return
 	}
 	t := d.text()
@@ -390,9 +385,7 @@ func (d *decoder) whole(k Kind, v reflect.Value, f *field) {
 
 func (d *decoder) decimal(k Kind, v reflect.Value, f *field) {
 	off := d.pos
-	if k != Number {
-		d.wrong(f.name, off, k, "a number is")
-		d.skip(k)
+	if !d.is(f.name, k, Number) {
 		return
 	}
 	text := d.number()
@@ -406,9 +399,7 @@ func (d *decoder) decimal(k Kind, v reflect.Value, f *field) {
 
 // part reads an object that is a field.
 func (d *decoder) part(k Kind, v reflect.Value, f *field) {
-	if k != Object {
-		d.wrong(f.name, d.pos, k, "an object is")
-		d.skip(k)
+	if !d.is(f.name, k, Object) {
 		return
 	}
 	d.enter(frame{name: f.name, start: d.pos, inline: f.inline})
@@ -418,9 +409,7 @@ func (d *decoder) part(k Kind, v reflect.Value, f *field) {
 
 func (d *decoder) list(k Kind, v reflect.Value, f *field) {
 	switch {
-	case k != Array:
-		d.wrong(f.name, d.pos, k, "a list is")
-		d.skip(k)
+	case !d.is(f.name, k, Array):
 	case f.plan.shape == array:
 		d.array(v, f)
 	default:
@@ -462,11 +451,8 @@ func (d *decoder) slice(v reflect.Value, f *field) {
 			continue
 		}
 		d.enter(frame{name: f.item, number: n, start: d.pos, list: f.name, named: elem.hasID})
-		if k == Object {
+		if d.is("", k, Object) {
 			d.object(member, elem)
-		} else {
-			d.wrong("", d.pos, k, "an object is")
-			d.skip(k)
 		}
 		d.leave()
 	}

@@ -7,7 +7,6 @@ import (
 	"encoding"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 
@@ -194,15 +193,11 @@ func (d *Document) position(offset int) (line, column int) {
 			}
 		}
 	}
-	lo, hi := 0, len(d.lines)
-	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; d.lines[mid] <= offset {
-			lo = mid
-		} else {
-			hi = mid
-		}
+	line, begins := slices.BinarySearch(d.lines, offset)
+	if begins {
+		line++
 	}
-	return lo + 1, offset - d.lines[lo] + 1
+	return line, offset - d.lines[line-1] + 1
 }
 
 // Fields reads the members of an object, remembering which were asked for.
@@ -325,20 +320,34 @@ func (f *Fields) Parse(name string, into encoding.TextUnmarshaler) bool {
 	if v == nil {
 		return false
 	}
-	if v.Kind == Number {
-		f.Faultf(name, "%w: %s is a bare number: write a text with its unit", ErrType, v.Text)
-		return false
-	}
-	if v.Kind != String {
-		f.Faultf(name, "%w: %v where text is needed", ErrType, v.Kind)
-		return false
-	}
-	f.doc.text = append(f.doc.text[:0], v.Text...)
-	if err := into.UnmarshalText(f.doc.text); err != nil {
+	var err error
+	if f.doc.text, err = v.parse(into, f.doc.text); err != nil {
 		f.Fault(name, err)
-		return false
 	}
-	return true
+	return err == nil
+}
+
+// Parse reads a text into a quantity. A bare number is refused: it has no unit.
+func (v *Value) Parse(into encoding.TextUnmarshaler) error {
+	_, err := v.parse(into, nil)
+	return err
+}
+
+// parse is [Value.Parse] with a buffer that it returns.
+func (v *Value) parse(into encoding.TextUnmarshaler, text []byte) ([]byte, error) {
+	switch v.Kind {
+	case String:
+		text = append(text[:0], v.Text...)
+		return text, into.UnmarshalText(text)
+	case Number:
+		return text, bareNumber(v.Text)
+	}
+	return text, fmt.Errorf("%w: %v where text is needed", ErrType, v.Kind)
+}
+
+// bareNumber refuses a number where a quantity is needed.
+func bareNumber(text string) error {
+	return fmt.Errorf("%w: %s is a bare number: write a text with its unit", ErrType, text)
 }
 
 // Float returns a number field and whether it is there and good.
@@ -353,24 +362,6 @@ func (f *Fields) Float(name string) (float64, bool) {
 		return 0, false
 	}
 	return x, true
-}
-
-// Int returns a whole-number field and whether it is there and good. JSON has one
-// kind of number: 100, 100.0 and 1e2 are the same.
-func (f *Fields) Int(name string) (int, bool) {
-	v := f.kind(name, Number)
-	if v == nil {
-		return 0, false
-	}
-	n, err := strconv.ParseInt(v.Text, 10, 32)
-	if x, _ := strconv.ParseFloat(v.Text, 64); err != nil && x == math.Trunc(x) && -1<<31 <= x && x < 1<<31 {
-		n, err = int64(x), nil
-	}
-	if err != nil {
-		f.Faultf(name, "%s is not a whole number between %d and %d", v.Text, -1<<31, 1<<31-1)
-		return 0, false
-	}
-	return int(n), true
 }
 
 // Bool returns a true-or-false field, false if absent.
