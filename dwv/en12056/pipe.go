@@ -261,8 +261,8 @@ func (e *Standard) DrainOfSize(filling float64, grade slope.Grade, size units.Le
 			return e.drainPipe(i), nil
 		}
 	}
-	return Pipe{}, noSize(size, tables.Distinct(e.drains, func(r *drainRow) (string, bool) {
-		return r.Size.String(), r.Filling == filling && r.Grade == column
+	return Pipe{}, noSize(size, tables.Distinct(e.drains, func(r *drainRow) (units.Length, bool) {
+		return r.Size, r.Filling == filling && r.Grade == column
 	}))
 }
 
@@ -283,9 +283,9 @@ func (e *Standard) BranchOfSize(system string, ventilated bool, size units.Lengt
 			return p, nil
 		}
 	}
-	return Pipe{}, noSize(size, tables.Distinct(rows, func(r *branchRow) (string, bool) {
+	return Pipe{}, noSize(size, tables.Distinct(rows, func(r *branchRow) (units.Length, bool) {
 		of, ok := r.Size.Get()
-		return of.String(), ok && r.System == system
+		return of, ok && r.System == system
 	}))
 }
 
@@ -301,16 +301,20 @@ func (e *Standard) StackOfSize(vent, entry string, size units.Length) (Pipe, err
 			return p, nil
 		}
 	}
-	return Pipe{}, noSize(size, tables.Distinct(e.stacks, func(r *stackRow) (string, bool) {
-		return r.Size.String(), r.Vent == vent && r.Entry == entry
+	return Pipe{}, noSize(size, tables.Distinct(e.stacks, func(r *stackRow) (units.Length, bool) {
+		return r.Size, r.Vent == vent && r.Entry == entry
 	}))
 }
 
 // noSize says which sizes a table has.
-func noSize(size units.Length, sizes []string) error {
+func noSize(size units.Length, sizes []units.Length) error {
 	if len(sizes) == 0 {
 		return fmt.Errorf("size: %w: no sizes of such a pipe", tables.ErrNotInCode)
 	}
+	list := make([]string, len(sizes))
+	for i, s := range sizes {
+		list[i] = s.String()
+	}
 	return fmt.Errorf("size: %w: the table has no %s; it has %s", tables.ErrOutsideTable, size.String(),
-		strings.Join(sizes, ", "))
+		strings.Join(list, ", "))
 }

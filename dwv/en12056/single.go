@@ -116,7 +116,7 @@ func (e *Standard) SystemIIIBranch(
 			if best.tooSteep(way) {
 				best = b
 			}
-		case best.Size == 0 || laid == 0 && !best.Keeps(way) || laid > 0 && b.Size <= laid:
+		case best.Size == 0 || laid == 0 && !best.Keeps(way) || b.Size <= laid:
 			best = b
 		}
 	}

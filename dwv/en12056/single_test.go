@@ -2,8 +2,10 @@ package en12056
 
 import (
 	"errors"
+	"strconv"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -44,6 +46,7 @@ func TestSystemIIIBranch(t *testing.T) {
 		{"a millimetre too long", basins(1), false, 0, way(701*mm, "8.7 %"), 40 * mm, 1, 3 * m},
 		{"too long for all", basins(1), false, 0, way(5*m, "2.2 %"), 40 * mm, 1, 3 * m},
 		{"laid DN 30 between two grades", basins(1), false, 30 * mm, way(5*m, "3 %"), 30 * mm, 1, 1100 * mm},
+		{"laid DN 40", basins(1), false, 40 * mm, way(m, "2.2 %"), 40 * mm, 1, 3 * m},
 		{"laid 32 mm", basins(1), false, 32 * mm, way(m, "2.2 %"), 30 * mm, 1, 1700 * mm},
 		{"laid larger than the table", basins(1), false, 50 * mm, way(m, "2.2 %"), 40 * mm, 1, 3 * m},
 		{"laid smaller than the table", one("kitchen-sink", "", 0), false, 30 * mm, way(m, "2 %"), 40 * mm, 1, 0},
@@ -115,6 +118,12 @@ func TestKeeps(t *testing.T) {
 			t.Errorf("%v %v: %v", tt.branch.Citation.Row(), tt.way, got)
 		}
 	}
+	for laid, want := range map[units.Length]bool{30 * mm: false, 32 * mm: false, 37 * mm: false, 75 * mm / 2: true,
+		40 * mm: true} {
+		if got := graph.Larger(laid); got != want {
+			t.Errorf("%v larger than DN 30: %v", laid, got)
+		}
+	}
 	if basin.OnGraph() || !graph.OnGraph() || sink.OnGraph() {
 		t.Error("only basins of 30 mm without a vent go by a graph")
 	}
@@ -156,12 +165,13 @@ func TestChoices(t *testing.T) {
 	}{
 		"a way to vent": {second(e.Stack("I", "none", "swept", half, 0)), tables.ErrNotInCode, "primary;secondary", "square"},
 		"an entry":      {second(e.Stack("I", "primary", "round", half, 0)), tables.ErrNotInCode, "square;swept", "secondary"},
-		"a branch":      {second(e.BranchOfSize("I", false, 30*mm)), outside, "40 mm;100 mm", "125 mm"},
-		"of system II":  {second(e.BranchOfSize("II", false, 100*mm)), outside, "30 mm;90 mm", "it has 40 mm"},
+		"a branch":      {second(e.BranchOfSize("I", false, 30*mm)), outside, "it has 40 mm;100 mm", "125 mm"},
+		"of system II":  {second(e.BranchOfSize("II", false, 100*mm)), outside, "it has 30 mm;90 mm", "100 mm,"},
 		"a stack":       {second(e.StackOfSize("primary", "square", 50*mm)), outside, "60 mm;200 mm", "225 mm"},
 		"stacks":        {second(e.StackOfSize("primary", "round", 100*mm)), tables.ErrNotInCode, "no sizes", " mm"},
 		"a drain":       {second(e.DrainOfSize(0.5, percent(t, "2 %"), 60*mm)), outside, "100 mm", "60 mm,"},
-		"a flat drain":  {second(e.DrainOfSize(0.5, percent(t, "0.1 %"), 100*mm)), outside, "flatter", "the table has no"},
+		"a flat drain": {second(e.DrainOfSize(0.5, percent(t, "0.1 %"), 100*mm)), outside, "flatter;begin at 0.5 %",
+			"the table has no"},
 	} {
 		if !errors.Is(tt.err, tt.kind) {
 			t.Errorf("%s: %v", name, tt.err)
@@ -202,5 +212,140 @@ func TestVariantNotStated(t *testing.T) {
 		if (err == nil) != (want == "") || err != nil && !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v", variant, err)
 		}
+	}
+}
+
+// TestOfSize: what a pipe that is laid carries, of Tables 4, 7, 11, 12, B.1 and B.2 as they are on the shelf.
+func TestOfSize(t *testing.T) {
+	e := european(t)
+	const mm = units.Millimetre
+	for _, tt := range []struct {
+		name     string
+		of       func() (Pipe, error)
+		carries  float64 // L/s
+		vent     units.Length
+		velocity units.Velocity
+	}{
+		{"drain", func() (Pipe, error) { return e.DrainOfSize(0.5, percent(t, "1 %"), 100*mm) }, 2.5, 0, 0.7},
+		{"steeper", func() (Pipe, error) { return e.DrainOfSize(0.5, percent(t, "2 %"), 100*mm) }, 3.5, 0, 1},
+		{"fuller", func() (Pipe, error) { return e.DrainOfSize(0.7, percent(t, "2 %"), 100*mm) }, 5.9, 0, 1.1},
+		{"greater", func() (Pipe, error) { return e.DrainOfSize(0.5, percent(t, "1 %"), 125*mm) }, 4.1, 0, 0.8},
+		{"branch", func() (Pipe, error) { return e.BranchOfSize("I", false, 90*mm) }, 2.25, 0, 0},
+		{"with a vent", func() (Pipe, error) { return e.BranchOfSize("I", true, 90*mm) }, 3.4, 60 * mm, 0},
+		{"of system II", func() (Pipe, error) { return e.BranchOfSize("II", false, 90*mm) }, 2.5, 0, 0},
+		{"stack", func() (Pipe, error) { return e.StackOfSize("primary", "square", 100*mm) }, 4, 0, 0},
+		{"swept", func() (Pipe, error) { return e.StackOfSize("primary", "swept", 100*mm) }, 5.2, 0, 0},
+		{"with a vent stack", func() (Pipe, error) { return e.StackOfSize("secondary", "swept", 100*mm) }, 7.3,
+			50 * mm, 0},
+	} {
+		p, err := tt.of()
+		if err != nil || p.MaxFlow != units.Flow(tt.carries)*units.LitrePerSecond || p.Vent != tt.vent ||
+			p.Velocity != tt.velocity {
+			t.Errorf("%s: %+v, %v, want %v L/s", tt.name, p, err, tt.carries)
+		}
+	}
+}
+
+// TestUnlistedVariant: system III has one branch for household washers, whatever they take.
+func TestUnlistedVariant(t *testing.T) {
+	washer := Appliance{Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1}, Variant: "to-6-kg"}
+	way := Way{Length: units.Metre, Grade: percent(t, "2 %")}
+	got, err := european(t).SystemIIIBranch(washer, false, 0, way)
+	if err != nil || got.Size != 40*units.Millimetre || got.Variant != "" {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// TestAppliancesOffered: each that is offered has a figure, with its flush or size; none is offered where the table has a
+// dash.
+func TestAppliancesOffered(t *testing.T) {
+	e := european(t)
+	for _, tt := range []struct {
+		system, kind string
+		want         string // flush in L or size in mm, and the discharge unit of Table 2
+	}{
+		{"I", "water-closet", "6:2 7.5:2 9:2.5"}, {"II", "water-closet", "4:1.8 6:1.8 7.5:1.8 9:2"},
+		{"III", "water-closet", "6:1.7 7.5:1.8 9:2"}, // the upper ends of the ranges
+		{"I", "floor-drain", "50:0.8 70:1.5 100:2"}, {"III", "floor-drain", ""}, {"I", "sofa", ""},
+		{"I", "urinal", "slab:0.2 tank:0.8 valve:0.5"}, {"III", "urinal", "slab:0.2 tank:0.4"},
+	} {
+		var list []string
+		for _, a := range e.Appliances(tt.system, tt.kind) {
+			du, _, err := e.DischargeUnits(tt.system, a)
+			if err != nil {
+				t.Errorf("%+v: %v", a, err)
+			}
+			by := a.Variant + a.Control.String()
+			switch {
+			case a.Flush != 0:
+				by = strconv.FormatFloat(a.Flush.In(units.Litre), 'g', 6, 64)
+			case a.Size != 0:
+				by = strconv.FormatFloat(a.Size.Millimetres(), 'g', 6, 64)
+			}
+			list = append(list, by+":"+strconv.FormatFloat(du.Units(), 'g', 6, 64))
+		}
+		if got := strings.Join(list, " "); got != tt.want {
+			t.Errorf("%s, %s: %s, want %s", tt.system, tt.kind, got, tt.want)
+		}
+	}
+}
+
+// TestSizesOfColumn: the sizes that are told are those of the same filling and grade, or vent and entry.
+func TestSizesOfColumn(t *testing.T) {
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\n" +
+			"town,Ordinance of the town,,,2024,,\n")},
+		ID + "/drain-capacity.csv": {Data: []byte("# id: " + ID + "/drain-capacity\n# source: town\n" +
+			"op,filling[1],grade[%],size[mm],src,status\ndrop,0.5,0.5,125,town,read\n")},
+		ID + "/stacks.csv": {Data: []byte("# id: " + ID + "/stacks\n# source: town\n" +
+			"op,vent,entry,size[mm],src,status\ndrop,primary,square,70,town,read\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := LoadStandard(shelf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const mm = units.Millimetre
+	for _, tt := range []struct {
+		err  error
+		want string
+	}{
+		{second(e.DrainOfSize(0.5, percent(t, "0.5 %"), 125*mm)), "it has 100 mm, 150 mm, "},
+		{second(e.StackOfSize("primary", "square", 70*mm)), "it has 60 mm, 80 mm, "},
+		{second(e.DrainOfSize(0.5, percent(t, "1 %"), 70*mm)), "it has 100 mm, 125 mm, 150 mm, "},
+		{second(e.StackOfSize("secondary", "square", 50*mm)), "it has 60 mm, 70 mm, "},
+	} {
+		if !errors.Is(tt.err, tables.ErrOutsideTable) || !strings.Contains(tt.err.Error(), tt.want) {
+			t.Errorf("%v, want %q", tt.err, tt.want)
+		}
+	}
+}
+
+// TestFaultsTogether: each appliance that cannot be rated is told, and not only the first.
+func TestFaultsTogether(t *testing.T) {
+	some := func(kind string, count int) Appliance {
+		return Appliance{Fixture: tables.Fixture{Kind: kind, Count: count}}
+	}
+	_, err := european(t).Load("I", []Appliance{some("font", 1), some("lavatory", 0), some("bidet", 1), some("kiln",
+		1)})
+	for _, want := range []string{"fixtures[0]: fixture: ", "fixtures[1]: count: ", "fixtures[3]: fixture: "} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v does not say %q", err, want)
+		}
+	}
+}
+
+// TestNoStandard: one that was not loaded has no document and judges nothing.
+func TestNoStandard(t *testing.T) {
+	for _, e := range []*Standard{nil, new(Standard)} {
+		if list, err := e.NotJudged(); !errors.Is(err, tables.ErrQuery) || e.Source() != (tables.Source{}) {
+			t.Errorf("%v, %v", list, err)
+		}
+	}
+	e := european(t)
+	if list, err := e.NotJudged(); err != nil || len(list) < 2 || e.Source().ID == "" {
+		t.Errorf("%v, %v", list, err)
 	}
 }

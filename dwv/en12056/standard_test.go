@@ -95,6 +95,11 @@ func TestEN12056Flow(t *testing.T) {
 	if f.ByLargest {
 		t.Error("the largest appliance decides nothing here")
 	}
+	if largest, other := f.LargestRule.Row(), f.ContinueRule.Row(); !strings.Contains(largest,
+		"largest-appliance-governs") ||
+		!strings.Contains(other, "continuous-flow-factor") {
+		t.Errorf("by %q and %q", largest, other)
+	}
 	// The same fixtures are rated differently in each system.
 	for system, want := range map[string]DischargeUnits{"II": 39 * DischargeUnit, "IV": 38 * DischargeUnit} {
 		l, err := e.Load(system, fixtures)
