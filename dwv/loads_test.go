@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -267,4 +268,97 @@ func errorText(err error) string {
 		return ""
 	}
 	return err.Error()
+}
+
+// TestBathrooms: a group of bathrooms is as many as its name says, and a half one where that is told.
+func TestBathrooms(t *testing.T) {
+	for kind, want := range map[string][2]int{
+		"bathroom-group": {1, 0}, "half-bathroom-group": {0, 1}, "bathroom-groups-1": {1, 0},
+		"bathroom-groups-3":   {3, 0},
+		"bathroom-groups-2-5": {2, 1}, "bathroom-groups-100": {100, 0}, "bathroom-groups-101": {},
+		"bathroom-groups-0":   {},
+		"bathroom-groups-0-5": {}, "bathroom-groups-two": {}, "bathroom-groups-": {}, "lavatory": {}, "": {},
+	} {
+		full, half := Bathrooms(kind)
+		if got := [2]int{full, half}; got != want {
+			t.Errorf("%q: %v, want %v", kind, got, want)
+		}
+		if got := ClosetsOf(kind); got != want[0]+want[1] {
+			t.Errorf("%q: %d closets", kind, got)
+		}
+	}
+	if ClosetsOf("water-closet") != 1 {
+		t.Error("a water closet is none")
+	}
+}
+
+// TestMillionths: millionths are written as a decimal number.
+func TestMillionths(t *testing.T) {
+	for n, want := range map[int64]string{0: "0", 3: "0.000003", 1_600_000: "1.6", 1_000_000: "1",
+		12_345_678: "12.345678"} {
+		if got := millionths(n); got != want {
+			t.Errorf("%d: %s, want %s", n, got, want)
+		}
+	}
+}
+
+// TestScaled: a share of a load in thousandths is a whole number of them, of a load that is one.
+func TestScaled(t *testing.T) {
+	for _, tt := range []struct {
+		u     FixtureUnits
+		ratio int64
+		want  FixtureUnits
+		ok    bool
+	}{
+		{216 * FixtureUnit, 800, 172_800 * milli, true}, {milli, 500, 0, false}, {216 * FixtureUnit, 0, 0, true},
+		{milli / 2, 1000, 0, false}, {216 * FixtureUnit, -800, 0, false}, {MaxFixtureUnits, 1000, MaxFixtureUnits,
+			true},
+		{MaxFixtureUnits, 1001, 0, false},
+	} {
+		got, ok := scaled(tt.u, tt.ratio)
+		if ok != tt.ok || ok && got != tt.want {
+			t.Errorf("%d by %d: %v, %v", int64(tt.u), tt.ratio, got, ok)
+		}
+	}
+}
+
+// TestLoadOfARow: a load is a number or blank.
+func TestLoadOfARow(t *testing.T) {
+	for load, ok := range map[string]bool{"2": true, "-": false, "unlimited": false} {
+		_, err := ownCode(map[string]string{"fixtures": fixtureHead + "p,a,,,,,," + load + ",,,,read\n"})
+		if (err == nil) != ok || !ok && !strings.Contains(err.Error(), "a load is a number") {
+			t.Errorf("%s: %v", load, err)
+		}
+	}
+}
+
+// TestKindsOfShelf: the kinds that codes rate are those of their tables of fixtures, and of no other table.
+func TestKindsOfShelf(t *testing.T) {
+	shelf := tables.Open(fstest.MapFS{
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\nx,X,,,,,\n")},
+		"x/fixtures.csv": {Data: []byte("# id: x/fixtures\n# title: X\n" +
+			"# source: x\n" + fixtureHead + "p,sink;tub,,,,,,2,,,,read\n")},
+		"x/kilns.csv": {Data: []byte("# id: x/kilns\n# title: X\n# source: x\n# key: fixture\nfixture,src,status\n" +
+			"kiln,,read\n")},
+	})
+	if got := FixtureKindsOn(shelf); len(got) != 2 || !got["sink"] || !got["tub"] {
+		t.Errorf("%v", got)
+	}
+}
+
+// TestSizeMeant: a size that is another name of a row, by less than a tenth, is asked about.
+func TestSizeMeant(t *testing.T) {
+	const mm = units.Millimetre
+	for _, tt := range []struct {
+		size, row units.Length
+		asked     bool
+	}{
+		{110 * mm, 4 * in, true}, {75 * mm, 3 * in, true}, {80 * mm, 3 * in, true}, {2 * in, 3 * in, false},
+		{100 * mm, 90 * mm, false}, {100 * mm, 91 * mm, true}, {90 * mm, 100 * mm, false}, {91 * mm, 100 * mm, true},
+	} {
+		if got := noRow(tt.size, []units.Length{tt.row}); strings.Contains(got,
+			"write "+FormatSize(tt.row)+", if") != tt.asked {
+			t.Errorf("%v beside %v: %s", tt.size, tt.row, got)
+		}
+	}
 }

@@ -57,7 +57,7 @@ func (t *bySize[T]) list() string { return listSizes(t.sizes()) }
 func noRow(size units.Length, sizes []units.Length) string {
 	meant := ""
 	for _, s := range sizes {
-		if off := max(s-size, size-s); off > 0 && 10*off < max(s, size) {
+		if off := max(s-size, size-s); 10*off < max(s, size) {
 			meant = "write " + FormatSize(s) + ", if that is meant; "
 		}
 	}

@@ -65,14 +65,12 @@ func (c *Code) TrapArmTable() tables.Citation {
 
 // LeastTrapArm returns the smallest size that the code has trap arms for, zero if it has
 // none.
-func (c *Code) LeastTrapArm() (least units.Length) {
+func (c *Code) LeastTrapArm() units.Length {
 	c = c.there()
-	for i := range c.arms.len() {
-		if size := c.arms.rows.At(i).Size; least == 0 || size < least {
-			least = size
-		}
+	if c.arms.len() == 0 {
+		return 0
 	}
-	return least
+	return c.arms.rows.At(0).Size // sizes ascend
 }
 
 // armMin returns the least distance of a vent from the weir of a trap.

@@ -256,8 +256,8 @@ func TestUnlistedVariant(t *testing.T) {
 	}
 }
 
-// TestAppliancesOffered: each that is offered has a figure, with its flush or size; none is offered where the table has a
-// dash.
+// TestAppliancesOffered: each that is offered has a figure, with its flush or size; none is offered where the table has
+// a dash.
 func TestAppliancesOffered(t *testing.T) {
 	e := european(t)
 	for _, tt := range []struct {
