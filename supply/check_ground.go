@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -426,8 +427,7 @@ func ratings(shelf *tables.Shelf) (map[string]*rating, error) {
 		if err != nil {
 			return nil, err
 		}
-		for i := range rows.Len() {
-			row := rows.At(i)
+		for i, row := range codes.Rows(rows) {
 			if all[row.Family] == nil {
 				all[row.Family] = new(rating)
 			}

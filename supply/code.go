@@ -29,14 +29,14 @@ type Code struct {
 	share     FixtureUnits // of the total on each of two supplies, thousandths; 0: not given
 	shareCite tables.Citation
 	curves    [2]*demandCurve // by System
-	outlets   *outletTable
-	flows     *outletTable // outlet flows where outlets lacks them
-	sizes     *sizeTable
-	velocity  *velocityTable
-	byLoad    *pipeByLoadTable
+	outlets   *rated[outletRow]
+	flows     *rated[outletRow] // outlet flows where outlets lacks them
+	sizes     *rated[sizeRow]
+	velocity  *tables.Rows[velocityRow]
+	byLoad    *tables.Rows[pipeByLoadRow]
 	manifolds *tables.Rows[manifoldRow] // nil: none
-	homeRuns  *sizeTable                // nil: none
-	hotLength *hotLengthTable
+	homeRuns  *rated[sizeRow]           // nil: none
+	hotLength *tables.Rows[hotLengthRow]
 	hotVolume *tables.RuleSet
 	byUnits   *unitPipes
 	peak      *peakTable
@@ -111,29 +111,19 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		{"fixture-units", c.loadFixtures},
 		{"demand-tank", func(s *tables.Shelf, id string) error { return c.loadCurve(s, id, TankSystem) }},
 		{"demand-valve", func(s *tables.Shelf, id string) error { return c.loadCurve(s, id, ValveSystem) }},
-		{"outlet-flow", func(s *tables.Shelf, id string) (err error) {
-			c.outlets,
-				err = loadOutlets(s, id)
-			return err
-		}},
-		{"flow-only", func(s *tables.Shelf, id string) (err error) { c.flows, err = loadOutlets(s, id); return err }},
-		{"min-size", func(s *tables.Shelf, id string) (err error) { c.sizes, err = loadSizes(s, id); return err }},
-		{"home-run", func(s *tables.Shelf, id string) (err error) { c.homeRuns, err = loadSizes(s, id); return err }},
-		{"velocity", c.loadVelocity},
-		{"pipe-by-load", c.loadPipeByLoad},
-		{"manifold", func(s *tables.Shelf, id string) (err error) {
-			c.manifolds, err = tables.Load[manifoldRow](s, id)
-			return err
-		}},
+		{"outlet-flow", into(&c.outlets, loadRated[outletRow])},
+		{"flow-only", into(&c.flows, loadRated[outletRow])},
+		{"min-size", into(&c.sizes, loadSizes)},
+		{"home-run", into(&c.homeRuns, loadSizes)},
+		{"velocity", into(&c.velocity, tables.Load[velocityRow])},
+		{"pipe-by-load", into(&c.byLoad, tables.Load[pipeByLoadRow])},
+		{"manifold", into(&c.manifolds, tables.Load[manifoldRow])},
 		{"pipe-by-units", c.loadPipeByUnits},
-		{"peak-flow", func(s *tables.Shelf, id string) (err error) { c.peak, err = loadPeak(s, id); return err }},
-		{"usage-unit", func(s *tables.Shelf, id string) (err error) {
-			c.leftOut, err = tables.Load[leftOutRow](s, id)
-			return err
-		}},
-		{"tap-loss", c.loadTaps},
-		{"hot-length", c.loadHotLength},
-		{"hot-volume", func(s *tables.Shelf, id string) (err error) { c.hotVolume, err = s.Rules(id); return err }},
+		{"peak-flow", into(&c.peak, loadPeak)},
+		{"usage-unit", into(&c.leftOut, tables.Load[leftOutRow])},
+		{"tap-loss", into(&c.taps, tables.Load[meterRow])},
+		{"hot-length", into(&c.hotLength, tables.Load[hotLengthRow])},
+		{"hot-volume", into(&c.hotVolume, (*tables.Shelf).Rules)},
 	} {
 		if p := c.part(load.part); p != nil {
 			if err := load.load(shelf, p.Table); err != nil {
@@ -142,6 +132,14 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 		}
 	}
 	return c, nil
+}
+
+// into loads a table into a field of a code.
+func into[T any](field *T, load func(*tables.Shelf, string) (T, error)) func(*tables.Shelf, string) error {
+	return func(shelf *tables.Shelf, id string) (err error) {
+		*field, err = load(shelf, id)
+		return err
+	}
 }
 
 func (c *Code) part(name string) *part {
@@ -163,17 +161,11 @@ func (c *Code) ID() string {
 func (c *Code) String() string { return c.ID() }
 
 // Source returns the document of the code.
-func (c *Code) Source() tables.Source {
-	c = c.there()
-	return c.source
-}
+func (c *Code) Source() tables.Source { return c.there().source }
 
 // LoadUnit returns what the code counts loads in: "wsfu", "lu" for loading units, or
 // "L/s" where it counts no units and adds up the flows of the outlets.
-func (c *Code) LoadUnit() string {
-	c = c.there()
-	return c.unit
-}
+func (c *Code) LoadUnit() string { return c.there().unit }
 
 // A StandIn is a part of a code that a table of another document answers.
 type StandIn struct {
@@ -185,9 +177,8 @@ type StandIn struct {
 
 // StandIns lists the parts of the code that a table of another document answers.
 func (c *Code) StandIns() []StandIn {
-	c = c.there()
 	var list []StandIn
-	for _, p := range c.parts {
+	for _, p := range c.there().parts {
 		if p.StandIn {
 			list = append(list, StandIn{p.Part, p.Table, p.cite.Note(), p.cite})
 		}
@@ -227,10 +218,7 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 }
 
 // Fixtures returns the kinds of fixtures that the code rates, with labels.
-func (c *Code) Fixtures() []tables.Choice {
-	c = c.there()
-	return tables.Choices(c.keys.Names()...)
-}
+func (c *Code) Fixtures() []tables.Choice { return tables.Choices(c.there().keys.Names()...) }
 
 // FixturesOf returns one fixture of a kind in every way in which the code's loads tell it apart, each with the
 // use, control, flush or size that its load needs and no more: what a form offers once the kind
@@ -269,19 +257,15 @@ func (c *Code) DeviceSizes(kind string) ([]units.Length, error) {
 	if err := c.knowsDevice(kind); err != nil {
 		return nil, err
 	}
-	var list []units.Length
+	size := func(r *meterRow) (units.Length, bool) { return r.Size, true }
 	switch kind {
 	case "meter":
-		list = tables.Distinct(c.devices.meters, func(r *meterRow) (units.Length, bool) { return r.Size, true })
+		return tables.Distinct(c.devices.meters, size), nil
 	case "tap":
-		if c.taps != nil {
-			list = tables.Distinct(c.taps, func(r *meterRow) (units.Length, bool) { return r.Size, true })
-		}
-	default:
-		list = tables.Distinct(c.devices.ceiling,
-			func(r *ceilingRow) (units.Length, bool) { return r.Size, r.Device == kind })
+		return tables.Distinct(c.taps, size), nil
 	}
-	return list, nil
+	return tables.Distinct(c.devices.ceiling,
+		func(r *ceilingRow) (units.Length, bool) { return r.Size, r.Device == kind }), nil
 }
 
 // Shelf returns the shelf that the code was loaded from.
@@ -319,16 +303,10 @@ func (c *Code) loadRules(shelf *tables.Shelf, id string) error {
 
 // Rule returns a rule of the code by its id: a figure that stands in no table, such as the
 // greatest static pressure, "static-pressure-max". ok is false if the code has no such rule.
-func (c *Code) Rule(id string) (r tables.Rule, ok bool) {
-	c = c.there()
-	return c.rules.Rule(id)
-}
+func (c *Code) Rule(id string) (r tables.Rule, ok bool) { return c.there().rules.Rule(id) }
 
 // Rules returns all rules of the code, nil if it has none.
-func (c *Code) Rules() *tables.RuleSet {
-	c = c.there()
-	return c.rules
-}
+func (c *Code) Rules() *tables.RuleSet { return c.there().rules }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.
 func (c *Code) MarshalText() ([]byte, error) { return []byte(c.ID()), nil }

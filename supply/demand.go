@@ -8,6 +8,7 @@ import (
 	"sort"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -59,8 +60,7 @@ func (c *Code) loadCurve(shelf *tables.Shelf, id string, system System) error {
 		return err
 	}
 	curve := &demandCurve{rows: rows}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		if r.System != system.String() {
 			continue
 		}
@@ -448,8 +448,7 @@ func HunterFixtures(shelf *tables.Shelf) ([]HunterFixture, error) {
 		return nil, fmt.Errorf("parameters of Hunter: %w", err)
 	}
 	var list []HunterFixture
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		if len(list) == 0 || list[len(list)-1].Fixture != r.Fixture {
 			list = append(list, HunterFixture{Fixture: r.Fixture})
 		}
@@ -509,8 +508,7 @@ func EfficientFixtures(shelf *tables.Shelf) ([]FixtureUse, error) {
 		return nil, fmt.Errorf("efficient fixtures: %w", err)
 	}
 	var list []FixtureUse
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		list = append(list, FixtureUse{r.Fixture, r.Style, r.Probability, r.Flow, rows.Cite(i)})
 	}
 	return list, nil

@@ -181,8 +181,7 @@ func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flo
 	first := -1
 	n := 0
 	var sizes []string
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		if s := r.Size.String(); !slices.Contains(sizes, s) {
 			sizes = append(sizes, s)
 		}
@@ -209,11 +208,6 @@ func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flo
 		row++
 	}
 	return DeviceCost{Loss: loss, Beyond: beyond, Citation: rows.Cite(row)}, nil
-}
-
-func (c *Code) loadTaps(shelf *tables.Shelf, id string) (err error) {
-	c.taps, err = tables.Load[meterRow](shelf, id)
-	return err
 }
 
 // curveAt reads a curve of loss by flow with straight lines between its points and

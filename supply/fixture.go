@@ -11,6 +11,34 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
+// rated are rows of a table with the fixtures that they are for.
+type rated[T any] struct {
+	*tables.Rows[T]
+	keys *fixture.Rows
+}
+
+func loadRated[T any](shelf *tables.Shelf, id string) (*rated[T], error) {
+	rows, err := tables.Load[T](shelf, id)
+	if err != nil {
+		return nil, err
+	}
+	keys, err := fixture.Load(shelf, id)
+	return &rated[T]{rows, keys}, err
+}
+
+// fitting returns what the rows of a table that fit a fixture say.
+func fitting[T, A any](c *Code, t *rated[T], f *tables.Fixture, at func(*rated[T], int) A) ([]A, error) {
+	fit, err := c.fit(t.keys, f)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]A, 0, fit.Len())
+	for i := range fit.All() {
+		list = append(list, at(t, i))
+	}
+	return list, nil
+}
+
 // fit returns the rows of a table of the code that fit what a fixture states. An unknown
 // fixture and a stated value that no row has are errors.
 func (c *Code) fit(rows *fixture.Rows, f *tables.Fixture) (fixture.Fit, error) {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -313,8 +314,7 @@ func BurnTimes(shelf *tables.Shelf, t units.Temperature) ([]BurnTime, error) {
 	// A temperature that came through another unit meets the row it was meant for.
 	const same = 1e-6
 	var out []BurnTime
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		last := len(out) - 1
 		sameList := last >= 0 && out[last].List == r.List && out[last].Injury == r.Injury &&
 			out[last].Person == r.Person
@@ -577,7 +577,7 @@ func (c *Code) returnVelocity(material string, hot units.Temperature) (VelocityL
 	if err != nil {
 		return VelocityLimit{}, err
 	}
-	practice := Code{id: c.id, velocity: &velocityTable{rows}}
+	practice := Code{id: c.id, velocity: rows}
 	return practice.VelocityLimit(material, Recirculated, hot)
 }
 

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/fixture"
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -126,8 +126,7 @@ func (c *Code) loadLadders(shelf *tables.Shelf, id string) error {
 	if err != nil {
 		return err
 	}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		n := len(c.ladders)
 		if n == 0 || c.ladders[n-1].name != r.Ladder {
 			c.ladders = append(c.ladders, ladder{name: r.Ladder})
@@ -143,7 +142,7 @@ func (c *Code) loadLadders(shelf *tables.Shelf, id string) error {
 }
 
 func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
-	rows, err := tables.Load[fixtureRow](shelf, id)
+	rows, err := loadRated[fixtureRow](shelf, id)
 	if err != nil {
 		return err
 	}
@@ -151,12 +150,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 	if unit := t.Columns()[t.Column("total")].Unit; unit == loadingUnit || unit == flowUnit {
 		c.unit = unit
 	}
-	keys, err := fixture.Load(shelf, id)
-	if err != nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows.Rows) {
 		if r.Progressive != "" && c.ladder(r.Progressive) < 0 {
 			return fmt.Errorf("%w: %s: no ladder %q", tables.ErrNotInCode, rows.Cite(i), r.Progressive)
 		}
@@ -164,7 +158,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 			return fmt.Errorf("%w: %s: neither a total nor a ladder", tables.ErrNotInCode, rows.Cite(i))
 		}
 	}
-	c.fixtures, c.keys = rows, keys
+	c.fixtures, c.keys = rows.Rows, rows.keys
 	return nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -29,23 +30,9 @@ type outletRow struct {
 	Control  string                      `table:"control,optional"`
 }
 
-type outletTable struct {
-	rows *tables.Rows[outletRow]
-	keys *fixture.Rows
-}
-
-func loadOutlets(shelf *tables.Shelf, id string) (*outletTable, error) {
-	rows, err := tables.Load[outletRow](shelf, id)
-	if err != nil {
-		return nil, err
-	}
-	keys, err := fixture.Load(shelf, id)
-	return &outletTable{rows, keys}, err
-}
-
-func (t *outletTable) at(i int) Outlet {
-	r := t.rows.At(i)
-	return Outlet{r.Flow.Value, r.Pressure.Value, r.Style, t.rows.Cite(i)}
+func outletAt(t *rated[outletRow], i int) Outlet {
+	r := t.At(i)
+	return Outlet{r.Flow.Value, r.Pressure.Value, r.Style, t.Cite(i)}
 }
 
 // anyFixture is the fixture id of a row that holds for all that are not listed.
@@ -73,13 +60,13 @@ func (c *Code) Outlet(f tables.Fixture) (Outlet, error) {
 	}
 	return withFallback(&f, func(f *tables.Fixture) (Outlet, error) {
 		i, err := c.rowFor(c.outlets.keys, f, func(a, b int) bool {
-			x, y := c.outlets.rows.At(a), c.outlets.rows.At(b)
+			x, y := c.outlets.At(a), c.outlets.At(b)
 			return x.Flow == y.Flow && x.Pressure == y.Pressure
 		})
 		if err != nil {
 			return Outlet{}, err
 		}
-		return c.outlets.at(i), nil
+		return outletAt(c.outlets, i), nil
 	})
 }
 
@@ -89,32 +76,19 @@ func (c *Code) Outlets(f tables.Fixture) ([]Outlet, error) {
 	if c.outlets == nil {
 		return nil, c.missing("flows and pressures at outlets")
 	}
-	return withFallback(&f, func(f *tables.Fixture) ([]Outlet, error) { return c.fitting(c.outlets, f) })
-}
-
-// fitting returns the rows of a table of outlets that fit a fixture.
-func (c *Code) fitting(t *outletTable, f *tables.Fixture) ([]Outlet, error) {
-	fit, err := c.fit(t.keys, f)
-	if err != nil {
-		return nil, err
-	}
-	list := make([]Outlet, 0, fit.Len())
-	for i := range fit.All() {
-		list = append(list, t.at(i))
-	}
-	return list, nil
+	return withFallback(&f, func(f *tables.Fixture) ([]Outlet, error) { return fitting(c, c.outlets, f, outletAt) })
 }
 
 // outletFlow returns the flow that a fixture draws at least, whatever its style: of
 // the code's own rows, else of those that stand in for them.
 func (c *Code) outletFlow(f *tables.Fixture) (Outlet, error) {
 	var err error
-	for _, t := range [...]*outletTable{c.outlets, c.flows} {
+	for _, t := range [...]*rated[outletRow]{c.outlets, c.flows} {
 		if t == nil {
 			continue
 		}
 		var list []Outlet
-		if list, err = c.fitting(t, f); err != nil {
+		if list, err = fitting(c, t, f, outletAt); err != nil {
 			continue
 		}
 		best := list[0]
@@ -140,9 +114,9 @@ func (c *Code) mostAsked() (most Outlet) {
 	if c.outlets == nil {
 		return most
 	}
-	for i := range c.outlets.rows.Len() {
-		if o := c.outlets.at(i); o.Pressure > most.Pressure && c.outlets.rows.At(i).Control != tables.Valve.String() {
-			most = o
+	for i, r := range codes.Rows(c.outlets.Rows) {
+		if r.Pressure.Value > most.Pressure && r.Control != tables.Valve.String() {
+			most = outletAt(c.outlets, i)
 		}
 	}
 	return most
@@ -158,13 +132,13 @@ func (c *Code) usualOfValve(f *tables.Fixture) Outlet {
 	key := *f
 	key.Count = 1
 	if c.outlets != nil {
-		_, own = c.fitting(c.outlets, &key)
+		_, own = fitting(c, c.outlets, &key, outletAt)
 	}
-	t, err := loadOutlets(c.pipes.shelf, "ipc-2021/supply-outlet-flow")
+	t, err := loadRated[outletRow](c.pipes.shelf, "ipc-2021/supply-outlet-flow")
 	if own == nil || err != nil {
 		return Outlet{}
 	}
-	list, err := c.fitting(t, &key)
+	list, err := fitting(c, t, &key, outletAt)
 	if err != nil {
 		return Outlet{}
 	}
@@ -184,7 +158,7 @@ func (c *Code) mostOf(f *tables.Fixture) Outlet {
 	if c.outlets == nil {
 		return most
 	}
-	list, err := c.fitting(c.outlets, f)
+	list, err := fitting(c, c.outlets, f, outletAt)
 	if err != nil {
 		return most
 	}
@@ -212,11 +186,6 @@ type sizeRow struct {
 	Size  units.Length `table:"size"`
 }
 
-type sizeTable struct {
-	rows *tables.Rows[sizeRow]
-	keys *fixture.Rows
-}
-
 // MinSize is the least nominal size of the supply to a fixture.
 type MinSize struct {
 	Size     units.Length    `json:"size"`
@@ -224,13 +193,19 @@ type MinSize struct {
 	Citation tables.Citation `json:"citation,omitzero"`
 }
 
-func loadSizes(shelf *tables.Shelf, id string) (*sizeTable, error) {
-	rows, err := tables.Load[sizeRow](shelf, id)
+// loadSizes loads rows whose size answers, and does not choose.
+func loadSizes(shelf *tables.Shelf, id string) (*rated[sizeRow], error) {
+	t, err := loadRated[sizeRow](shelf, id)
 	if err != nil {
 		return nil, err
 	}
-	keys, err := fixture.Load(shelf, id, "size")
-	return &sizeTable{rows, keys}, err
+	t.keys, err = fixture.Load(shelf, id, "size")
+	return t, err
+}
+
+func minSizeAt(t *rated[sizeRow], i int) MinSize {
+	r := t.At(i)
+	return MinSize{r.Size, r.Style, t.Cite(i)}
 }
 
 // MinSizes returns every row of least supply size that fits what the query states:
@@ -240,16 +215,7 @@ func (c *Code) MinSizes(f tables.Fixture) ([]MinSize, error) {
 	if c.sizes == nil {
 		return nil, c.missing("least supply sizes")
 	}
-	fit, err := c.fit(c.sizes.keys, &f)
-	if err != nil {
-		return nil, err
-	}
-	list := make([]MinSize, 0, fit.Len())
-	for i := range fit.All() {
-		row := c.sizes.rows.At(i)
-		list = append(list, MinSize{row.Size, row.Style, c.sizes.rows.Cite(i)})
-	}
-	return list, nil
+	return fitting(c, c.sizes, &f, minSizeAt)
 }
 
 // MinSize returns the least nominal size of the supply to a fixture. Where the
@@ -259,14 +225,11 @@ func (c *Code) MinSize(f tables.Fixture) (MinSize, error) {
 	if c.sizes == nil {
 		return MinSize{}, c.missing("least supply sizes")
 	}
-	i, err := c.rowFor(c.sizes.keys, &f, func(a, b int) bool {
-		return c.sizes.rows.At(a).Size == c.sizes.rows.At(b).Size
-	})
+	i, err := c.rowFor(c.sizes.keys, &f, func(a, b int) bool { return c.sizes.At(a).Size == c.sizes.At(b).Size })
 	if err != nil {
 		return MinSize{}, err
 	}
-	r := c.sizes.rows.At(i)
-	return MinSize{r.Size, r.Style, c.sizes.rows.Cite(i)}, nil
+	return minSizeAt(c.sizes, i), nil
 }
 
 // portsServed counts, for each run, the outlets that it serves.
@@ -361,9 +324,9 @@ func (h *homeRuns) sizes(f tables.Fixture, list []MinSize) []MinSize {
 	out := slices.Clone(list)
 	for i := range out {
 		for r := range fit.All() {
-			row := h.c.homeRuns.rows.At(r)
+			row := minSizeAt(h.c.homeRuns, r)
 			if (row.Style == "" || row.Style == out[i].Style) && row.Size < out[i].Size {
-				out[i].Size, out[i].Citation = row.Size, h.c.homeRuns.rows.Cite(r)
+				out[i].Size, out[i].Citation = row.Size, row.Citation
 			}
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -43,22 +44,13 @@ type PipeSize struct {
 func (s *PipeSize) wall() units.Length { return (s.Outside - s.Bore) / 2 }
 
 // ID returns the id of the family.
-func (f *PipeFamily) ID() string {
-	f = f.there()
-	return f.id
-}
+func (f *PipeFamily) ID() string { return f.there().id }
 
 // Material returns the material, such as "copper".
-func (f *PipeFamily) Material() string {
-	f = f.there()
-	return f.material
-}
+func (f *PipeFamily) Material() string { return f.there().material }
 
 // Sizes returns the sizes of the family by rising bore.
-func (f *PipeFamily) Sizes() []PipeSize {
-	f = f.there()
-	return slices.Clone(f.sizes)
-}
+func (f *PipeFamily) Sizes() []PipeSize { return slices.Clone(f.there().sizes) }
 
 // C returns the Hazen-Williams coefficient and the row it is from.
 func (f *PipeFamily) C() (float64, tables.Citation) {
@@ -67,10 +59,7 @@ func (f *PipeFamily) C() (float64, tables.Citation) {
 }
 
 // Roughness returns the absolute roughness.
-func (f *PipeFamily) Roughness() units.Length {
-	f = f.there()
-	return f.roughness
-}
+func (f *PipeFamily) Roughness() units.Length { return f.there().roughness }
 
 // MetricName returns what a size of the family is called where it is bought in
 // millimetres: "22 x 1.0 mm" of metal tube named by its outside diameter, "d25" of
@@ -207,8 +196,7 @@ func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Leng
 		return t.ofBore(fitting, bore)
 	}
 	known := false
-	for i := range t.rows.Len() {
-		r := t.rows.At(i)
+	for i, r := range codes.Rows(t.rows) {
 		if r.Fitting != fitting {
 			continue
 		}
@@ -321,8 +309,7 @@ func (c *Code) inchBores() map[units.Length]units.Length {
 	if err != nil {
 		return out
 	}
-	for i := range families.Len() {
-		r := families.At(i)
+	for _, r := range codes.Rows(families) {
 		if r.Use != "supply" || r.Unit != "in" {
 			continue
 		}
@@ -535,16 +522,6 @@ type velocityRow struct {
 	Limit          units.Velocity                 `table:"limit"`
 }
 
-type velocityTable struct{ rows *tables.Rows[velocityRow] }
-
-func (c *Code) loadVelocity(shelf *tables.Shelf, id string) error {
-	rows, err := tables.Load[velocityRow](shelf, id)
-	if err == nil {
-		c.velocity = &velocityTable{rows}
-	}
-	return err
-}
-
 // VelocityLimit is the greatest velocity for a material and service.
 type VelocityLimit struct {
 	Velocity units.Velocity  `json:"velocity"`
@@ -557,7 +534,6 @@ type VelocityLimit struct {
 // [tables.ErrNotInCode], and [tables.ErrQuery] for a word that is no material of the shelf.
 // The quick-closing and connection rows of a table are asked for with [Code.VelocityLimitFor].
 func (c *Code) VelocityLimit(material string, service Service, water units.Temperature) (VelocityLimit, error) {
-	c = c.there()
 	return c.VelocityLimitFor(material, service.String(), water)
 }
 
@@ -582,8 +558,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 			}
 		}
 		best, nearest := -1, false
-		for i := range c.velocity.rows.Len() {
-			r := c.velocity.rows.At(i)
+		for i, r := range codes.Rows(c.velocity) {
 			if r.Material != m || r.Service != service {
 				continue
 			}
@@ -598,7 +573,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 			}
 		}
 		if best >= 0 {
-			return VelocityLimit{c.velocity.rows.At(best).Limit, c.velocity.rows.Cite(best)}, nil
+			return VelocityLimit{c.velocity.At(best).Limit, c.velocity.Cite(best)}, nil
 		}
 	}
 	return VelocityLimit{}, fmt.Errorf("%w: %s gives no velocity for %q, %s", tables.ErrNotOnShelf, c.id,
@@ -630,10 +605,7 @@ func (c *Code) materialOf(word string) (string, error) {
 }
 
 // MarshalText returns the id, so that what holds it can be written as JSON.
-func (f *PipeFamily) MarshalText() ([]byte, error) {
-	f = f.there()
-	return []byte(f.ID()), nil
-}
+func (f *PipeFamily) MarshalText() ([]byte, error) { return []byte(f.ID()), nil }
 
 // there returns f, or an empty family for none: it answers as one that has nothing.
 func (f *PipeFamily) there() *PipeFamily {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -17,16 +18,6 @@ type pipeByLoadRow struct {
 	Size        units.Length              `table:"size"`
 	Length      units.Length              `table:"length"`
 	Load        tables.Cell[FixtureUnits] `table:"load"`
-}
-
-type pipeByLoadTable struct{ rows *tables.Rows[pipeByLoadRow] }
-
-func (c *Code) loadPipeByLoad(shelf *tables.Shelf, id string) error {
-	rows, err := tables.Load[pipeByLoadRow](shelf, id)
-	if err == nil && rows.Len() > 0 {
-		c.byLoad = &pipeByLoadTable{rows}
-	}
-	return err
 }
 
 // PipeByLoad is a meter and pipe chosen from a table of greatest loads.
@@ -47,7 +38,7 @@ type PipeByLoad struct {
 func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load FixtureUnits,
 	least units.Length) (PipeByLoad, error) {
 	c = c.there()
-	if c.byLoad == nil {
+	if c.byLoad.Len() == 0 {
 		return PipeByLoad{}, c.missing("pipe by load")
 	}
 	if !load.Valid() {
@@ -57,12 +48,11 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 		return PipeByLoad{}, fmt.Errorf("%w: pressure %v, length %v, load %s", tables.ErrQuery, pressure, length,
 			load.In(c.unit))
 	}
-	rows := c.byLoad.rows
+	rows := c.byLoad
 	id := rows.Table().ID()
 	psi := roundTo(float64(pressure / units.PoundForcePerSquareInch))
 	group, column, longest := units.Pressure(-1), units.Length(-1), units.Length(0)
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for _, r := range codes.Rows(rows) {
 		if roundTo(float64(r.PressureMin/units.PoundForcePerSquareInch)) <= psi && r.PressureMin > group {
 			group = r.PressureMin
 		}
@@ -80,8 +70,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 			longest)
 	}
 	var most FixtureUnits
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range codes.Rows(rows) {
 		if r.PressureMin != group || r.Length != column || r.Size < least {
 			continue
 		}
@@ -215,8 +204,7 @@ func (c *Code) manifold(flow units.Flow, limit units.Velocity) (units.Length, ta
 		}
 	}
 	var last tables.Citation
-	for i := range c.manifolds.Len() {
-		r := c.manifolds.At(i)
+	for i, r := range codes.Rows(c.manifolds) {
 		if r.Velocity != column {
 			continue
 		}
@@ -232,16 +220,6 @@ type hotLengthRow struct {
 	Outlet string       `table:"outlet"`
 	Size   units.Length `table:"size"`
 	Length units.Length `table:"length"`
-}
-
-type hotLengthTable struct{ rows *tables.Rows[hotLengthRow] }
-
-func (c *Code) loadHotLength(shelf *tables.Shelf, id string) error {
-	rows, err := tables.Load[hotLengthRow](shelf, id)
-	if err == nil {
-		c.hotLength = &hotLengthTable{rows}
-	}
-	return err
 }
 
 // HotLength is the greatest length of pipe from heated water to an outlet.
@@ -271,8 +249,7 @@ func (c *Code) HotLength(size units.Length, publicLavatory bool) (HotLength, err
 		outlet = "public-lavatory"
 	}
 	last := -1
-	for i := range c.hotLength.rows.Len() {
-		r := c.hotLength.rows.At(i)
+	for i, r := range codes.Rows(c.hotLength) {
 		if r.Outlet != outlet {
 			continue
 		}
@@ -284,8 +261,8 @@ func (c *Code) HotLength(size units.Length, publicLavatory bool) (HotLength, err
 	if last < 0 {
 		return HotLength{}, c.missing("greatest hot pipe lengths")
 	}
-	r := c.hotLength.rows.At(last)
-	return HotLength{r.Length, size > r.Size, c.hotLength.rows.Cite(last)}, nil
+	r := c.hotLength.At(last)
+	return HotLength{r.Length, size > r.Size, c.hotLength.Cite(last)}, nil
 }
 
 type unitPipeRow struct {
@@ -316,8 +293,7 @@ func (c *Code) loadPipeByUnits(shelf *tables.Shelf, id string) error {
 		return err
 	}
 	t := &unitPipes{rows, map[unitPipeKey]FixtureUnits{}}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for _, r := range codes.Rows(rows) {
 		key := unitPipeKey{r.Material, r.Bore}
 		if v, ok := r.Single.Get(); ok && v > t.single[key] {
 			t.single[key] = v
@@ -361,7 +337,7 @@ func (c *Code) PipeForUnits(material string, sum, greatest FixtureUnits, length 
 	}
 	pipe, err := c.byUnits.choose(c, material, sum, greatest, func(units.Length) units.Length { return length })
 	if err != nil {
-		return UnitPipe{}, err
+		return UnitPipe{}, err // and not the greatest there is
 	}
 	return pipe, nil
 }
@@ -372,8 +348,7 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 	length func(bore units.Length) units.Length) (UnitPipe, error) {
 	last := -1
 	var names []string
-	for i := range t.rows.Len() {
-		r := t.rows.At(i)
+	for i, r := range codes.Rows(t.rows) {
 		if n := len(names); n == 0 || names[n-1] != r.Material {
 			names = append(names, r.Material)
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -87,8 +88,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: a.layout.data.Points[point].ID, at: fix, port: point,
 		Service: l.service[point], Length: r.Length}
 	var modulus units.Pressure
-	for i := range moduli.Len() {
-		m := moduli.At(i)
+	for i, m := range codes.Rows(moduli) {
 		if m.Design != "yes" || m.Material != strings.ToLower(r.family.material) {
 			continue
 		}
