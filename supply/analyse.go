@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -545,31 +546,28 @@ func (unsized) Is(target error) bool { return target == tables.ErrNotStated }
 func (h *calculation) drawnSizes(all bool) ([]int, error) {
 	sizes := make([]int, h.l.Len())
 	var errs []error
+	index := func(item, id string, f *PipeFamily, size units.Length) int {
+		at := -1
+		if size != 0 {
+			at = f.size(size)
+		}
+		switch {
+		case size == 0 && all:
+			errs = append(errs, fmt.Errorf("%s %q: size: %w", item, id, errUnsized))
+		case size != 0 && at < 0:
+			errs = append(errs, fmt.Errorf("%s %q: size: %w", item, id, f.noSize(size)))
+		}
+		return at
+	}
 	for i := range sizes {
 		p := &h.l.data.Points[i]
-		sizes[i] = -1
-		switch {
-		case p.Size == 0:
-			if all {
-				errs = append(errs, fmt.Errorf("point %q: size: %w", p.ID, errUnsized))
-			}
-		default:
-			if sizes[i] = h.families[i].size(p.Size); sizes[i] < 0 {
-				errs = append(errs, fmt.Errorf("point %q: size: %w", p.ID, h.families[i].noSize(p.Size)))
-			}
-		}
-		if len(errs) > 100 {
+		if sizes[i] = index("point", p.ID, h.families[i], p.Size); len(errs) > 100 {
 			break
 		}
 	}
 	for k := range h.l.data.Links {
 		x := &h.l.data.Links[k]
-		switch {
-		case x.Size == 0 && all:
-			errs = append(errs, fmt.Errorf("link %q: size: %w", x.ID, errUnsized))
-		case x.Size != 0 && h.linkFamilies[k].size(x.Size) < 0:
-			errs = append(errs, fmt.Errorf("link %q: size: %w", x.ID, h.linkFamilies[k].noSize(x.Size)))
-		}
+		index("link", x.ID, h.linkFamilies[k], x.Size)
 	}
 	return sizes, errors.Join(errs...)
 }
@@ -641,10 +639,7 @@ func (a *Analysis) findFixtures() {
 		f := &l.data.Fixtures[i]
 		out := &a.fixtures[i]
 		out.at, out.Fixture = -1, f.ID
-		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
-			if p < 0 {
-				continue
-			}
+		for p := range l.ports(i) {
 			r := &a.runs[p]
 			if out.at < 0 || r.Out < out.Available {
 				out.at, out.Point, out.Available = int(p), l.data.Points[p].ID, r.Out
@@ -655,21 +650,13 @@ func (a *Analysis) findFixtures() {
 		if f.Pressure > 0 {
 			out.Least, out.Most, out.Stated = f.Pressure, f.Pressure, true
 		} else {
-			key := f.Fixture
-			key.Count = 1
+			key := f.one()
 			need, known := cache[key]
 			if !known {
-				list, err := a.code.Outlets(key)
-				for k, o := range list {
-					if k == 0 || o.Pressure < need.least {
-						need.least = o.Pressure
-					}
-					if k == 0 || o.Pressure > need.most {
-						need.most, need.row = o.Pressure, o
-					}
-				}
-				if err != nil {
-					need = asked{}
+				if list, err := a.code.Outlets(key); err == nil {
+					byPressure := func(a, b Outlet) int { return cmp.Compare(a.Pressure, b.Pressure) }
+					need.row = slices.MaxFunc(list, byPressure)
+					need.least, need.most = slices.MinFunc(list, byPressure).Pressure, need.row.Pressure
 				}
 				if need.most == 0 && hasResidual {
 					need = asked{residual.Pressure, residual.Pressure, residual}

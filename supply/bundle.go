@@ -93,12 +93,9 @@ func (b Bundle) judge(j *finding.Judge, shelf *tables.Shelf, place, who string) 
 		return fmt.Errorf("sleeve: %w", err)
 	}
 	rule := [...]string{"fill-one-line", "fill-two-lines", "fill-three-or-more-lines"}[min(len(b.Lines), 3)-1]
-	fillLimit, fillCite, err := tables.RuleValue[float64](rules, rule)
-	if err != nil {
-		return fmt.Errorf("sleeve: %w", err)
-	}
-	bendLimit, bendCite, err := tables.RuleValue[float64](rules, "bends-between-pulls")
-	if err != nil {
+	fillLimit, fillCite, e1 := tables.RuleValue[float64](rules, rule)
+	bendLimit, bendCite, e2 := tables.RuleValue[float64](rules, "bends-between-pulls")
+	if err := cmp.Or(e1, e2); err != nil {
 		return fmt.Errorf("sleeve: %w", err)
 	}
 	bends, err := b.BendSum()

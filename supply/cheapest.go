@@ -319,10 +319,8 @@ func (s *search) prepare(a *Analysis, list map[priceKey]Price) error {
 		s.need[i] = math.Inf(-1) // nothing is drawn there
 	}
 	for i := range a.fixtures {
-		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
-			if p >= 0 {
-				s.need[p] = max(s.need[p], float64(a.fixtures[i].Most))
-			}
+		for p := range l.ports(i) {
+			s.need[p] = max(s.need[p], float64(a.fixtures[i].Most))
 		}
 	}
 	for i := range l.data.Points {

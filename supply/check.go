@@ -152,6 +152,26 @@ func (k *checker) outlets() []int {
 	return k.named[1]
 }
 
+// atMost is a finding about a value that may not exceed a limit, both put as told; ok says
+// whether it keeps to it, for some are compared as they are printed.
+func atMost[Q finding.Quantity](at finding.Case, ok bool, value, limit Q, told func(Q) fmt.Stringer) tables.Finding {
+	return tables.Finding{Rule: at.Rule, Place: at.Place, Side: at.Side, Citation: at.Citation, Verdict: passOrFail(ok),
+		Value: told(value), Limit: told(limit), Margin: told(limit - value)}
+}
+
+// atLeast is [atMost] for a value that may not fall short of its limit.
+func atLeast[Q finding.Quantity](at finding.Case, ok bool, value, limit Q, told func(Q) fmt.Stringer) tables.Finding {
+	f := atMost(at, ok, value, limit, told)
+	f.Margin = told(value - limit)
+	return f
+}
+
+// asks is [finding.Judge.Ask] with what was measured and what it is set against; nil: nothing.
+func (k *checker) asks(at finding.Case, by tables.Settler, value, limit fmt.Stringer, reason, fix string) {
+	k.Add(tables.Finding{Rule: at.Rule, Place: at.Place, Side: at.Side, Citation: at.Citation, Verdict: tables.Ask,
+		SettledBy: by, Value: value, Limit: limit, Reason: reason, Fix: fix})
+}
+
 // passOrFail is Pass or Fail.
 func passOrFail(ok bool) tables.Verdict {
 	if ok {
@@ -169,12 +189,17 @@ func (k *checker) served(kind func(int, *LayoutFixture) bool) []int {
 			count[l.cold[i]] += f.Count
 		}
 	}
-	for n := len(l.order) - 1; n >= 0; n-- {
-		if i := l.order[n]; l.parent[i] >= 0 {
-			count[l.parent[i]] += count[i]
+	sumUp(l, count)
+	return count
+}
+
+// sumUp adds what is at each point to all those that feed it.
+func sumUp[N int | int32](l *Layout, count []N) {
+	for _, i := range slices.Backward(l.order) {
+		if p := l.parent[i]; p >= 0 {
+			count[p] += count[i]
 		}
 	}
-	return count
 }
 
 // What a layout leaves open is a question only where an answer could move a size or a

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -23,56 +24,40 @@ func (k *checker) loadsNotGiven() {
 	ownFlowsHang := sync.OnceValue(k.ownFlowsHang) // of all fixtures together
 	var whole []string                             // fixtures of a code without a table of loads
 	for _, i := range k.outlets() {
-		it := &items[i]
-		if it.own && it.outlet > 0 && k.code.fixtures == nil && it.loadErr != nil {
-			whole = append(whole, l.data.Fixtures[i].ID)
+		it, f := &items[i], &l.data.Fixtures[i]
+		if it.loadErr == nil && f.Load == "" {
 			continue
 		}
-		if it.loadErr == nil {
-			if l.data.Fixtures[i].Load != "" {
-				k.Add(tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Pass,
-					Value:  plainText(it.Each.Total.In(k.code.unit)),
-					Reason: "The load is the layout's own, and not the code's."})
-			}
-			continue
-		}
-		f := tables.Finding{Rule: "load-not-given", Place: l.data.Fixtures[i].ID, Verdict: tables.Ask,
-			SettledBy: tables.Designer}
+		at := finding.Case{Rule: "load-not-given", Place: f.ID, Citation: it.Citation}
+		load, flow := plainText(it.Each.Total.In(k.code.unit)), k.system.flow(it.outlet*units.Flow(it.Count))
 		switch {
+		case it.loadErr == nil:
+			k.Add(tables.Finding{Rule: at.Rule, Place: f.ID, Verdict: tables.Pass, Value: load,
+				Reason: "The load is the layout's own, and not the code's."})
+		case it.own && it.outlet > 0 && k.code.fixtures == nil:
+			whole = append(whole, f.ID)
 		case errors.Is(it.loadErr, tables.ErrNotStated) && !hangs[i]:
-			k.Assume("load-not-given", l.data.Fixtures[i].ID, k.Text("the greatest load that the code lists of such "+
-				"fixtures, %s each, for it tells apart what is left open (%s)",
-				it.Each.Total.In(k.code.unit), plainReason(it.loadErr)), "what the code tells apart")
-			continue
+			k.Assume(at.Rule, f.ID, k.Text("the greatest load that the code lists of such fixtures, %v each, for it tells "+
+				"apart what is left open (%s)", load, plainReason(it.loadErr)), "what the code tells apart")
 		case errors.Is(it.loadErr, tables.ErrNotStated):
-			f.Value = plainText(it.Each.Total.In(k.code.unit))
-			f.Reason = k.Text("The code tells apart what the layout leaves open (%s); the greatest load is taken.",
-				plainReason(it.loadErr))
-			f.Fix = "State which it is."
-			f.Citation = it.Citation
+			k.asks(at, tables.Designer, load, nil, k.Text("The code tells apart what the layout leaves open (%s); the "+
+				"greatest load is taken.", plainReason(it.loadErr)), "State which it is.")
 		case !it.own:
-			f.Value = plainText(it.Each.Total.In(k.code.unit))
-			f.Reason = k.Text("No load is taken as stated: %s. The load that the code lists is taken.",
-				plainReason(it.loadErr))
-			f.Fix = "State the load in the code's unit."
-			f.Citation = it.Citation
-		case it.outlet > 0 && l.data.Fixtures[i].Load == "" && !ownFlowsHang():
-			k.Assume("load-not-given", l.data.Fixtures[i].ID, k.Text("its own flow, %v, is added whole to the demand of each "+
-				"line to it, for the code lists no load of it", k.system.flow(it.outlet*units.Flow(it.Count))),
-				"load_as, or load")
-			continue
+			k.asks(at, tables.Designer, load, nil, k.Text("No load is taken as stated: %s. The load that the code lists "+
+				"is taken.", plainReason(it.loadErr)), "State the load in the code's unit.")
+		case it.outlet > 0 && f.Load == "" && !ownFlowsHang():
+			k.Assume(at.Rule, f.ID, k.Text("its own flow, %v, is added whole to the demand of each line to it, for the code "+
+				"lists no load of it", flow), "load_as, or load")
 		case it.outlet > 0:
-			f.Value = k.system.flow(it.outlet * units.Flow(it.Count))
-			f.Reason = k.Text("%s. Its own flow is added whole to the demand of each line to it.", k.unlisted(it.loadErr))
-			f.Fix = "Leave it so if it may run while the others do, or state the listed fixture whose load it takes " +
-				"as load_as."
-			f.Citation = it.flowRow
+			at.Citation = it.flowRow
+			k.asks(at, tables.Designer, flow, nil, k.Text("%s. Its own flow is added whole to the demand of each line to it.",
+				k.unlisted(it.loadErr)), "Leave it so if it may run while the others do, or state the listed fixture whose "+
+				"load it takes as load_as.")
 		default:
-			f.Reason = k.Text("%s; nor is its flow known. It counts for nothing, and each line to it carries more than "+
-				"is said.", k.unlisted(it.loadErr))
-			f.Fix = "State its flow, or the listed fixture whose load it takes as load_as."
+			k.Ask(at.Rule, f.ID, tables.Designer, k.Text("%s; nor is its flow known. It counts for nothing, and each line to "+
+				"it carries more than is said.", k.unlisted(it.loadErr)),
+				"State its flow, or the listed fixture whose load it takes as load_as.", tables.Citation{})
 		}
-		k.Add(f)
 	}
 	if len(whole) > 0 {
 		k.Ask("load-not-given", whole[0], tables.Designer,
@@ -146,7 +131,7 @@ func (k *checker) demandsBeside() {
 		switch r := &k.runs[i]; r.Basis {
 		case FromAll:
 			if k.code.curves[r.System] == nil {
-				all = append(all, int(i))
+				all = append(all, i)
 			}
 		case FromFirstRow:
 			under = append(under, i)
@@ -156,44 +141,34 @@ func (k *checker) demandsBeside() {
 	}
 	switch {
 	case len(under) == 0 || k.plain:
-	case !k.flowsHang(k.runs[under[0]].Flow - k.runs[under[0]].Continuous - k.runs[under[0]].Unlisted):
+	case !k.flowsHang(k.runs[under[0]].demanded()):
 		k.Assume("demand-first-row", k.layout.data.Points[under[0]].ID, k.Text("the first row of the table of demand, for "+
 			"the load lies under it and the flow of an outlet is not known, at %s", k.ids(under)),
 			"the flow of the fixtures there")
 	default:
-		k.beside(under, tables.Finding{
-			Rule: "demand-first-row", Citation: k.runs[under[0]].Demand,
-			Reason: k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is "+
-				"not known: "+
-				"that row's flow is taken, at %s.", k.ids(under)),
-			Fix: "State the flow of the fixtures there.",
-		})
+		k.beside(under[0], finding.Case{Rule: "demand-first-row", Citation: k.runs[under[0]].Demand},
+			k.Text("The load lies under the first row of the table of demand, and the flow of an outlet is not known: "+
+				"that row's flow is taken, at %s.", k.ids(under)), "State the flow of the fixtures there.")
 	}
 	if len(all) > 0 {
-		k.beside(all, tables.Finding{
-			Rule: "demand-beyond-table",
-			Reason: k.Text("Our tables hold no table of demand of this code for %v systems: all outlets whose flow is "+
+		k.beside(all[0], finding.Case{Rule: "demand-beyond-table"},
+			k.Text("Our tables hold no table of demand of this code for %v systems: all outlets whose flow is "+
 				"known are taken to run at once, which is more than any code asks of many, at %s.",
 				k.runs[all[0]].System, k.ids(all)),
-			Fix: "Give the code its table of demand by an amendment, or state the water_code of another.",
-		})
+			"Give the code its table of demand by an amendment, or state the water_code of another.")
 	}
 	if len(over) > 0 {
-		k.beside(over, tables.Finding{
-			Rule: "demand-beyond-table", Citation: k.runs[over[0]].DemandNext,
-			Reason: k.Text("The load lies outside what the code's demand covers, and was carried on in a straight "+
+		k.beside(over[0], finding.Case{Rule: "demand-beyond-table", Citation: k.runs[over[0]].DemandNext},
+			k.Text("The load lies outside what the code's demand covers, and was carried on in a straight "+
 				"line from its nearest figures, at %s.", k.ids(over)),
-			Fix: "Ask the engineer or the authority for the demand, or part the system.",
-		})
+			"Ask the engineer or the authority for the demand, or part the system.")
 	}
 }
 
-// beside asks about runs, at the first of them.
-func (k *checker) beside(runs []int, f tables.Finding) {
-	r := &k.runs[runs[0]]
-	f.Place, f.Verdict, f.SettledBy = k.layout.data.Points[runs[0]].ID, tables.Ask, tables.Designer
-	f.Value = k.system.flow(r.Flow - r.Continuous - r.Unlisted)
-	k.Add(f)
+// beside asks about the flow of runs, at the first of them.
+func (k *checker) beside(run int, at finding.Case, reason, fix string) {
+	at.Place = k.layout.data.Points[run].ID
+	k.asks(at, tables.Designer, k.system.flow(k.runs[run].demanded()), nil, reason, fix)
 }
 
 // ids lists the points of runs, the first eight of them.
@@ -267,18 +242,14 @@ func (k *checker) ladderCurve() {
 	list := k.outlets()
 	row := slices.IndexFunc(list, func(i int) bool { return items[i].ladder >= 0 && items[i].Control == tables.Valve })
 	ladder := &k.code.ladders[items[list[row]].ladder]
-	flow := r.Flow - r.Continuous - r.Unlisted
-	f := tables.Finding{
-		Rule: "ladder-curve", Place: k.layout.data.Points[at].ID, Verdict: tables.Ask, SettledBy: tables.Book,
-		Value: k.system.flow(flow), Limit: k.system.flow(tank.Flow), Citation: ladder.cites[0],
-		Reason: k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is "+
+	valve, byTank := k.system.flow(r.demanded()), k.system.flow(tank.Flow)
+	k.asks(finding.Case{Rule: "ladder-curve", Place: k.layout.data.Points[at].ID, Citation: ladder.cites[0]}, tables.Book,
+		valve, byTank, k.Text("%s, loaded by the code's ladder (%s) at %s in all: the valve curve makes that %v, which is "+
 			"taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
 			counted(k.choice[at].ladder, "flush valve"), ladder.cites[0].Section(), r.Load.In(k.code.unit),
-			k.system.flow(flow), k.system.flow(tank.Flow), k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
-		Fix: "Look up which table or curve of demand the ladder goes with in the code in force.",
-	}
-	k.Add(f)
+			valve, byTank, k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
+		"Look up which table or curve of demand the ladder goes with in the code in force.")
 }
 
 // tankDemand is what the tank column gives a run whose column is open, if that is less
@@ -289,7 +260,7 @@ func (k *checker) tankDemand(i int) (Demand, bool) {
 		return Demand{}, false
 	}
 	d, err := k.code.Demand(r.Load, TankSystem)
-	return d, err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted
+	return d, err == nil && d.Flow < r.demanded()
 }
 
 // byTankCurve works the layout out with the flows of the tank column at every run whose
@@ -315,10 +286,7 @@ func (k *checker) byTankCurve() *Analysis {
 	if h.street, err = k.layout.street(h.flows); err != nil {
 		return nil
 	}
-	other, err := h.analyse(sizes)
-	if err != nil {
-		return nil
-	}
+	other, _ := h.analyse(sizes) // nil with an error
 	return other
 }
 
@@ -364,40 +332,30 @@ func (k *checker) mixedClosets() {
 	if k.choice == nil || k.plain {
 		return
 	}
-	type choice struct {
-		run int
-		Demand
-	}
-	found := map[int]choice{} // of closets, of urinals: the line with the greatest load on which anything hangs
+	found := map[int]int{} // of closets, of urinals: the line with the greatest load on which anything hangs
+	tank := map[int]Demand{}
 	for _, i := range k.points() {
-		r := &k.runs[i]
-		if k.choice[i].what == "" || r.Basis != FromTable {
+		d, less := k.tankDemand(i)
+		if k.choice[i].what == "" || k.runs[i].Basis != FromTable || !less {
 			continue
 		}
-		d, err := k.code.Demand(r.Load, TankSystem)
 		best, seen := found[k.choice[i].urinals]
-		if err == nil && d.Flow < r.Flow-r.Continuous-r.Unlisted && (!seen || r.Load > k.runs[best.run].Load) {
-			found[k.choice[i].urinals] = choice{i, d}
+		if tank[i] = d; !seen || k.runs[i].Load > k.runs[best].Load {
+			found[k.choice[i].urinals] = i
 		}
 	}
-	for urinals, x := range found {
-		i, d, r := x.run, x.Demand, &k.runs[x.run]
-		flow := r.Flow - r.Continuous - r.Unlisted
+	for urinals, i := range found {
+		d, r, id := tank[i], &k.runs[i], k.layout.data.Points[i].ID
+		valve, byTank := k.system.flow(r.demanded()), k.system.flow(d.Flow)
 		if !k.moves(answer{flows: func(flows []runFlow) { k.byTanks(flows, urinals) }}) {
-			k.Assume("mixed-closets", k.layout.data.Points[i].ID, k.Text("the demand is that of the valve column, %v, for "+
-				"the line serves %s; by the tank column it would be %v",
-				k.system.flow(flow), k.choice[i].what, k.system.flow(d.Flow)), "")
+			k.Assume("mixed-closets", id, k.Text("the demand is that of the valve column, %v, for the line serves %s; by the "+
+				"tank column it would be %v", valve, k.choice[i].what, byTank), "")
 			continue
 		}
-		k.Add(tables.Finding{
-			Rule: "mixed-closets", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask, SettledBy: tables.Authority,
-			Value: k.system.flow(flow), Limit: k.system.flow(d.Flow),
-			Reason: k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank "+
-				"column it would be %v%s.", k.choice[i].what, k.system.flow(d.Flow),
-				k.sizedFor(i, d.Flow+r.Continuous+r.Unlisted)),
-			Fix:      "Ask which column the authority takes for such lines.",
-			Citation: d.Citation,
-		})
+		k.asks(finding.Case{Rule: "mixed-closets", Place: id, Citation: d.Citation}, tables.Authority, valve, byTank,
+			k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank column it would "+
+				"be %v%s.", k.choice[i].what, byTank, k.sizedFor(i, d.Flow+r.Continuous+r.Unlisted)),
+			"Ask which column the authority takes for such lines.")
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/codes"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -170,17 +171,18 @@ func (k *checker) sleeves() error {
 // separation judges water lines beside drains. A code of which the shelf has no distance
 // is asked about, where a line lies below the slab or beside a drain.
 func (k *checker) separation() {
-	side, ok1 := k.code.Rule("water-sewer-horizontal")
-	up, ok2 := k.code.Rule("water-sewer-vertical")
-	var clear, above units.Length
-	known := ok1 && ok2 && side.Into(&clear) && up.Into(&above)
+	var side, up distance
+	var ok1, ok2 bool
+	side.least, side.cite, ok1 = ruled[units.Length](k.code, "water-sewer-horizontal")
+	up.least, up.cite, ok2 = ruled[units.Length](k.code, "water-sewer-vertical")
+	known := ok1 && ok2
 	var unknown, near []string
 	for _, i := range k.points() {
 		p := &k.layout.data.Points[i]
 		s := p.Beside
 		switch {
 		case s != nil && known:
-			k.apart(p, side, up, clear, above)
+			k.apart(p, side, up)
 		case s != nil && !s.Listed:
 			near = append(near, p.ID)
 		case s == nil && p.BelowSlab:
@@ -188,57 +190,55 @@ func (k *checker) separation() {
 		}
 	}
 	if len(unknown) > 0 && known {
-		k.Add(tables.Finding{
-			Rule: "water-drain-separation", Place: unknown[0], Verdict: tables.Ask, SettledBy: tables.Designer,
-			Limit: k.system.length(clear),
-			Reason: k.Text("%s below the slab: distance to the drains not given: %s.",
+		k.asks(finding.Case{Rule: "water-drain-separation", Place: unknown[0], Citation: side.cite}, tables.Designer, nil,
+			k.system.length(side.least), k.Text("%s below the slab: distance to the drains not given: %s.",
 				counted(len(unknown), "water line"), shortList(unknown)),
-			Fix:      "Ask which drains they pass and of what material; state it as beside_drain.",
-			Citation: side.Cite,
-		})
+			"Ask which drains they pass and of what material; state it as beside_drain.")
 	}
 	if len(near) > 0 {
-		k.Add(tables.Finding{
-			Rule: "water-drain-separation", Place: near[0], Verdict: tables.Ask, SettledBy: tables.Authority,
-			Value: k.system.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear),
-			Reason: k.Text("%s beside a drain that is not said to be of material approved inside buildings: "+
-				"no distance of %s is known to judge by: %s.", counted(len(near), "water line"), k.code.source,
-				shortList(near)),
-			Fix: "Ask the authority how far a water line stays from such a drain.",
-		})
+		k.asks(finding.Case{Rule: "water-drain-separation", Place: near[0]}, tables.Authority,
+			k.system.length(k.layout.data.Points[k.layout.index[near[0]]].Beside.Clear), nil,
+			k.Text("%s beside a drain that is not said to be of material approved inside buildings: no distance of %s is "+
+				"known to judge by: %s.", counted(len(near), "water line"), k.code.source, shortList(near)),
+			"Ask the authority how far a water line stays from such a drain.")
 	}
 }
 
+// distance is the least between a water line and a drain, and the row that says so.
+type distance struct {
+	least units.Length
+	cite  tables.Citation
+}
+
 // apart judges one water line beside a drain.
-func (k *checker) apart(p *Point, side, up tables.Rule, clear, above units.Length) {
+func (k *checker) apart(p *Point, side, up distance) {
 	s, drain := p.Beside, "the drain"
 	if s.Drain != "" {
 		drain = "drain " + s.Drain
 	}
-	f := tables.Finding{
-		Rule: "water-drain-separation", Place: p.ID, Verdict: tables.Pass, Citation: side.Cite,
-		Value: k.system.length(s.Clear), Limit: k.system.length(clear), Margin: k.system.length(s.Clear - clear),
-	}
+	at := finding.Case{Rule: "water-drain-separation", Place: p.ID, Citation: side.cite}
+	f := atLeast(at, true, s.Clear, side.least, k.system.length)
 	switch {
 	case s.Listed:
 		f.Reason = "The drain is of material approved inside buildings, so that no distance is asked."
 		f.Limit, f.Margin = nil, nil
-	case s.Clear >= clear:
+	case s.Clear >= side.least:
 		f.Reason = k.Text("Clear of %s sideways.", drain)
-	case s.Above >= above:
-		f.Citation, f.Reason = up.Cite, k.Text("High enough over %s.", drain)
-		f.Value, f.Limit, f.Margin = k.system.length(s.Above), k.system.length(above), k.system.length(s.Above-above)
+	case s.Above >= up.least:
+		at.Citation = up.cite
+		f = atLeast(at, true, s.Above, up.least, k.system.length)
+		f.Reason = k.Text("High enough over %s.", drain)
 	case !s.NotListed:
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 		f.Reason = k.Text("Nearer than %v to %s and less than %v above it. Whether the drain is of material approved "+
 			"inside buildings is not given; from such a one no distance is asked.",
-			k.system.length(clear), drain, k.system.length(above))
+			f.Limit, drain, k.system.length(up.least))
 		f.Fix = "State whether the drain is of material approved inside buildings, as listed of beside_drain; if " +
 			"not, move, raise or sleeve the water line."
 	default:
 		f.Verdict = tables.Fail
 		f.Reason = k.Text("Nearer than %v to %s, of material not approved inside buildings, and less than %v above it.",
-			k.system.length(clear), drain, k.system.length(above))
+			f.Limit, drain, k.system.length(up.least))
 		f.Fix = "Move or raise the water line, sleeve it, or lay the drain of approved material."
 	}
 	k.Add(f)
@@ -250,15 +250,6 @@ func shortList(ids []string) string {
 		return strings.Join(ids[:8], "; ") + fmt.Sprintf(" and %d more", len(ids)-8)
 	}
 	return strings.Join(ids, "; ")
-}
-
-func containsString(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 func (k *checker) test() {
@@ -273,14 +264,9 @@ func (k *checker) test() {
 	if least == 0 {
 		return
 	}
-	ok := roundTo(float64(t.Stated.Pressure/units.PoundForcePerSquareInch)) >= roundTo(
-		float64(least/units.PoundForcePerSquareInch))
-	f := tables.Finding{
-		Rule: "test-pressure", Place: "test", Verdict: passOrFail(ok),
-		Value: k.system.pressure(t.Stated.Pressure), Limit: k.system.pressure(least),
-		Margin:   k.system.pressure(t.Stated.Pressure - least),
-		Citation: cite,
-	}
+	ok := inPSI(t.Stated.Pressure) >= inPSI(least)
+	f := atLeast(finding.Case{Rule: "test-pressure", Place: "test", Citation: cite}, ok, t.Stated.Pressure, least,
+		k.system.pressure)
 	f.Reason = k.Sentence(&f, "The pressure of the test with "+t.Stated.Medium, "at least", "too little") +
 		k.Text(" The greatest working pressure is %v.", k.system.pressure(t.Working))
 	if !ok {
@@ -292,7 +278,7 @@ func (k *checker) test() {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 		f.Reason += " The pressure of the source while nothing flows is not given, and it is more than the flowing " +
 			"pressure, which was taken."
-		f.Fix = "Ask the water supplier for the static pressure, and state it."
+		f.Fix = askStatic
 	}
 	if t.Stated.Medium == "air" && len(t.Plastic) > 0 {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
@@ -357,21 +343,14 @@ func (k *checker) standings() {
 		case tables.Disputed:
 			how = "that sources disagree on"
 		}
-		k.Add(tables.Finding{
-			Rule: s.rule, Place: s.place, Verdict: tables.Ask, SettledBy: by, Value: count(len(s.rows)),
-			Reason:   k.Text("%s %s: %s.", s.what, how, shortList(s.rows)),
-			Fix:      s.first.LookUp(),
-			Citation: s.first,
-		})
+		k.asks(finding.Case{Rule: s.rule, Place: s.place, Citation: s.first}, by, count(len(s.rows)), nil,
+			k.Text("%s %s: %s.", s.what, how, shortList(s.rows)), s.first.LookUp())
 	}
 	for _, s := range k.code.StandIns() {
 		if system, ok := strings.CutPrefix(s.Part, "demand-"); ok && k.uses(s.Table, system) {
-			k.Add(tables.Finding{
-				Rule: "stand-in", Place: k.code.id, Verdict: tables.Ask, SettledBy: tables.Book,
-				Reason:   k.Text("The demand curve for flush %ss is taken from %s: %s.", system, k.titleOf(s.Table), s.Reason),
-				Fix:      "Look up the demand in the code itself.",
-				Citation: s.Citation,
-			})
+			k.Ask("stand-in", k.code.id, tables.Book,
+				k.Text("The demand curve for flush %ss is taken from %s: %s.", system, k.titleOf(s.Table), s.Reason),
+				"Look up the demand in the code itself.", s.Citation)
 		}
 	}
 }
@@ -453,10 +432,10 @@ func (r *rating) at(t units.Temperature) (units.Pressure, tables.Citation) {
 	x := roundTo(t.Celsius())
 	for i, row := range r.rows {
 		high := roundTo(row.Temperature.Celsius())
-		if x > high {
+		switch {
+		case x > high:
 			continue
-		}
-		if i == 0 || x == high {
+		case i == 0 || x == high:
 			return row.Pressure, r.cites[i]
 		}
 		low := r.rows[i-1]
@@ -511,7 +490,7 @@ func (k *checker) pipeRatings() error {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason += " The pressure of the source while nothing flows is not given, and that while the building draws was " +
 					"taken; half as much again would be too much."
-				f.Fix = "Ask the water supplier for the static pressure, and state it."
+				f.Fix = askStatic
 			} else if !said {
 				said = true
 				k.Assume("pipe-rating", k.layout.data.Source.ID, k.Text("plastic pipe is held against %v of the source while "+
@@ -571,8 +550,8 @@ func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Findin
 	}
 	var limit units.Pressure
 	limit, f.Citation = r.at(water)
-	f.Verdict = passOrFail(inPSI(pressure) <= inPSI(limit))
-	f.Value, f.Limit, f.Margin = k.system.pressure(pressure), k.system.pressure(limit), k.system.pressure(limit-pressure)
+	f = atMost(finding.Case{Rule: f.Rule, Place: f.Place, Citation: f.Citation}, inPSI(pressure) <= inPSI(limit), pressure,
+		limit, k.system.pressure)
 	f.Reason = k.Text("%s pipe (%s) is rated %v with water of %v; %v stands in it while nothing flows.",
 		pipe.material, pipe.id, f.Limit, k.system.temperature(water), f.Value)
 	if f.Verdict == tables.Fail {

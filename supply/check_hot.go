@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -18,16 +19,14 @@ func (k *checker) hotWater() error {
 	if err != nil {
 		return err
 	}
-	rule, hasRule := k.code.Rule("hot-length-max")
-	var most units.Length
-	hasRule = hasRule && rule.Into(&most)
+	most, cite, hasRule := ruled[units.Length](k.code, "hot-length-max")
 	longest := k.hotLines()
 	slices.SortStableFunc(waits, func(a, b HotWait) int { return visible.Counted(a.Fixture, b.Fixture) })
 	asked := likeFindings{at: map[likeKey]int{}}
 	for i := range waits {
 		w := &waits[i]
 		if hasRule && !k.shortHotLine(w, longest) {
-			k.hotLength(w, most, rule.Cite)
+			k.hotLength(w, most, cite)
 		}
 		for _, f := range [...]tables.Finding{k.energy(w), k.wait(w), k.stagnant(w)} {
 			k.like(&asked, f, k.layout.hot[w.at])
@@ -42,13 +41,9 @@ func (k *checker) hotWater() error {
 	}
 	loops, err := k.Circulations()
 	if errors.Is(err, tables.ErrNotStated) {
-		k.Add(tables.Finding{
-			Rule: "recirculation-flow", Place: k.layout.data.Recirculation[0].ID, Verdict: tables.Ask,
-			SettledBy: tables.Designer,
-			Reason: k.Text("The flow in the return is not known, and neither its size nor its pump is "+
-				"judged: %v.", err),
-			Fix: "State the temperature of the air about the hot lines as ambient.",
-		})
+		k.Ask("recirculation-flow", k.layout.data.Recirculation[0].ID, tables.Designer,
+			k.Text("The flow in the return is not known, and neither its size nor its pump is judged: %v.", err),
+			"State the temperature of the air about the hot lines as ambient.", tables.Citation{})
 		return nil
 	}
 	if err != nil {
@@ -127,35 +122,32 @@ func (k *checker) fromHeater(point int32) (length units.Length) {
 // shortHotLine passes a fixture under a code that wants hot water kept up only where the line
 // from the heater to its farthest outlet is longer than some length, and it is not.
 func (k *checker) shortHotLine(w *HotWait, longest map[int32]units.Length) bool {
-	rule, ok := k.code.Rule("hot-maintain-length")
-	var most units.Length
+	most, cite, ok := ruled[units.Length](k.code, "hot-maintain-length")
 	length := longest[k.layout.heaterOf[k.layout.hot[w.at]]]
-	if !ok || !rule.Into(&most) || length > most {
+	if !ok || length > most {
 		return false
 	}
-	k.Add(tables.Finding{
-		Rule: "hot-length", Place: w.Fixture, Verdict: tables.Pass,
-		Value: k.system.length(length), Limit: k.system.length(most), Margin: k.system.length(most - length),
-		Reason:   "Developed length of the hot line to its farthest outlet; the code wants longer ones kept hot.",
-		Citation: rule.Cite,
-	})
+	f := atMost(w.judged("hot-length", cite), true, length, most, k.system.length)
+	f.Reason = "Developed length of the hot line to its farthest outlet; the code wants longer ones kept hot."
+	k.Add(f)
 	return true
 }
 
 // hotLength judges a hot line by the plumbing code's limit of its length.
 func (k *checker) hotLength(w *HotWait, most units.Length, cite tables.Citation) {
-	ok := w.Length <= most
-	out := tables.Finding{
-		Rule: "hot-length", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
-		Value: k.system.length(w.Length), Limit: k.system.length(most), Margin: k.system.length(most - w.Length),
-		Citation: cite,
-	}
-	out.Reason = k.Sentence(&out, k.Text("The hot line from %s to %s", w.From, out.Place), "limit", "too long")
-	if !ok {
-		out.Fix = "Recirculate or trace the line nearer to it, or set a heater there."
-	}
-	k.Add(out)
+	f := atMost(w.judged("hot-length", cite), w.Length <= most, w.Length, most, k.system.length)
+	f.Reason = k.Sentence(&f, k.Text("The hot line from %s to %s", w.From, w.Fixture), "limit", "too long")
+	f.Fix = "Recirculate or trace the line nearer to it, or set a heater there."
+	k.Add(f)
 }
+
+// judged is what is judged of a hot line by a rule.
+func (w *HotWait) judged(rule string, cite tables.Citation) finding.Case {
+	return finding.Case{Rule: rule, Place: w.Fixture, Citation: cite}
+}
+
+// litres is a volume as it is compared.
+func litres(v units.Volume) float64 { return roundTo(float64(v / units.Litre)) }
 
 // energy judges a hot line by the two ways of the energy code, of which either will do:
 // the length of its table, or the water in the pipe. What meets neither is one question.
@@ -186,12 +178,8 @@ func (k *checker) energyLength(w *HotWait) (out tables.Finding, judged bool) {
 		return out, false
 	}
 	meets := w.Length <= limit.Length
-	out = tables.Finding{
-		Rule: "hot-length-energy", Place: f.ID, Verdict: passOrFail(meets), Value: k.system.length(w.Length),
-		Limit: k.system.length(limit.Length), Margin: k.system.length(limit.Length - w.Length),
-		Reason:   k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String())),
-		Citation: limit.Citation,
-	}
+	out = atMost(w.judged("hot-length-energy", limit.Citation), meets, w.Length, limit.Length, k.system.length)
+	out.Reason = k.Text("The greatest size on the way from %s is %v.", w.From, nominal(w.Largest.String()))
 	if w.Largest == 0 { // no length, which no figure limits
 		out.Reason, out.Citation = k.Text("The line at %s, which is kept hot, serves it.", w.From), tables.Citation{}
 	}
@@ -216,8 +204,7 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 		return tables.Finding{}
 	}
 	out := tables.Finding{
-		Rule: "hot-wait", Place: k.layout.data.Fixtures[w.at].ID, Verdict: tables.Pass,
-		Value: seconds(w.Wait),
+		Rule: "hot-wait", Place: w.Fixture, Verdict: tables.Pass, Value: seconds(w.Wait),
 		Reason: k.Text("%s for hot water, a wait that is %s: %v in the pipe from %s runs off first, and the first hot "+
 			"water warms the pipe.", waits(w.Wait, w.WaitMost), w.Grade, k.system.volume(w.Volume), w.From),
 		Citation: w.Citation,
@@ -244,48 +231,31 @@ func waits(least, most units.Duration) string {
 // stagnant judges the water between a heater, or a line kept hot, and an outlet, where the
 // code limits it for hygiene.
 func (k *checker) stagnant(w *HotWait) tables.Finding {
-	rule, ok := k.code.Rule("hot-volume-max")
-	var most units.Volume
-	if !ok || !rule.Into(&most) {
+	most, cite, has := ruled[units.Volume](k.code, "hot-volume-max")
+	ok := litres(w.Volume) <= litres(most)
+	if !has || ok && !cite.Status().Firm() { // it would only ask
 		return tables.Finding{}
 	}
-	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
-	if ok && !rule.Cite.Status().Firm() {
-		return tables.Finding{} // it would only ask
-	}
-	f := tables.Finding{
-		Rule: "hot-volume", Place: k.layout.data.Fixtures[w.at].ID, Verdict: passOrFail(ok),
-		Value: k.system.volume(w.Volume), Limit: k.system.volume(most), Margin: k.system.volume(most - w.Volume),
-		Citation: rule.Cite,
-	}
+	f := atMost(w.judged("hot-volume", cite), ok, w.Volume, most, k.system.volume)
 	f.Reason = k.Sentence(&f, k.Text("The water in the pipe from %s to %s, which stands and cools between draws,", w.From,
 		f.Place), "limit", "too much")
-	if !ok {
-		f.Fix = "Circulate the line nearer to the outlet, or lay a smaller or shorter one."
-	}
+	f.Fix = "Circulate the line nearer to the outlet, or lay a smaller or shorter one."
 	return f
 }
 
 // keptWarm judges the temperature at which a loop comes back.
 func (k *checker) keptWarm(c *Circulation) {
-	rule, ok := k.code.Rule("circulation-min")
-	var least units.Temperature
-	if !ok || !rule.Into(&least) {
+	least, cite, ok := ruled[units.Temperature](k.code, "circulation-min")
+	if !ok {
 		return
 	}
-	ok = roundTo(c.Returns.Celsius()) >= roundTo(least.Celsius())
-	f := tables.Finding{
-		Rule: "recirculation-temperature", Place: c.ID, Verdict: passOrFail(ok),
-		Value: k.system.temperature(c.Returns), Limit: k.system.temperature(least),
-		Margin:   k.system.difference(units.TemperatureDifference(c.Returns - least)),
-		Citation: rule.Cite,
-	}
+	f := atLeast(finding.Case{Rule: "recirculation-temperature", Place: c.ID, Citation: cite},
+		roundTo(c.Returns.Celsius()) >= roundTo(least.Celsius()), c.Returns, least, k.system.temperature)
+	f.Margin = k.system.difference(units.TemperatureDifference(c.Returns - least))
 	f.Reason = k.Sentence(&f, k.Text("The temperature of the return of loop %s, of water that leaves %s at %v,", c.ID,
 		c.Heater, k.system.temperature(k.layout.data.Water.Hot)), "at least", "too cool")
-	if !ok {
-		f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
-			"valves that limit it."
-	}
+	f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
+		"valves that limit it."
 	k.Add(f)
 }
 
@@ -299,10 +269,9 @@ func (k *checker) coolsFar(c *Circulation) error {
 	if err != nil {
 		return err
 	}
-	r, _ := rules.Rule("return-drop")
-	var usual units.TemperatureDifference
-	if !r.Into(&usual) || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
-		return nil
+	usual, cite, err := tables.RuleValue[units.TemperatureDifference](rules, "return-drop")
+	if err != nil || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
+		return nil // an amendment may have dropped it
 	}
 	water, err := hydraulics.WaterAt(k.layout.data.Water.Hot)
 	if err != nil {
@@ -318,7 +287,7 @@ func (k *checker) coolsFar(c *Circulation) error {
 			"usually let cool by %v.", k.system.flow(c.Flow), c.Heater, k.system.temperature(k.layout.data.Water.Hot),
 			k.system.difference(usual)),
 		Fix:      k.Text("Keep up %v, or insulate the loop better.", k.system.flow(needs)),
-		Citation: r.Cite,
+		Citation: cite,
 	})
 	return nil
 }
@@ -328,15 +297,12 @@ func (k *checker) balance(c *Circulation) {
 	if k.system.head(c.Throttle) == k.system.head(0) {
 		return
 	}
-	k.Add(tables.Finding{
-		Rule: "recirculation-balance", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value: k.system.head(c.Head),
-		Reason: k.Text("It circulates %v, %.0f %% of what the pump of %s moves, and it loses %v less than the "+
+	k.asks(finding.Case{Rule: "recirculation-balance", Place: c.ID}, tables.Designer, k.system.head(c.Head), nil,
+		k.Text("It circulates %v, %.0f %% of what the pump of %s moves, and it loses %v less than the "+
 			"loop that loses most; without a valve it would take %v.",
 			k.system.flow(c.Flow), 100*c.Share, c.Heater, k.system.head(c.Throttle), k.system.flow(c.Unbalanced)),
-		Fix: k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.system.head(c.Throttle),
-			k.system.flow(c.Flow)),
-	})
+		k.Text("Ask where its balancing valve stands, set to take %v at %v.", k.system.head(c.Throttle),
+			k.system.flow(c.Flow)))
 }
 
 // hotVolume judges the water in the pipe by the energy code's other way, which counts
@@ -349,19 +315,14 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, j
 	case w.Recirculated:
 		id = "hot-volume-recirculated"
 	}
-	rule, ok := k.code.hotVolume.Rule(id)
-	var most units.Volume
-	if !ok || !rule.Into(&most) {
+	most, cite, err := tables.RuleValue[units.Volume](k.code.hotVolume, id)
+	if err != nil {
 		return out, false
 	}
-	ok = roundTo(float64(w.Volume/units.Litre)) <= roundTo(float64(most/units.Litre))
-	out = tables.Finding{
-		Rule: "hot-volume-energy", Place: f.ID, Verdict: passOrFail(ok),
-		Value: k.system.volume(w.Volume), Limit: k.system.volume(most), Margin: k.system.volume(most - w.Volume),
-		Reason: k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a "+
-			"line too long for its table of lengths.", w.From),
-		Citation: rule.Cite,
-	}
+	ok := litres(w.Volume) <= litres(most)
+	out = atMost(w.judged("hot-volume-energy", cite), ok, w.Volume, most, k.system.volume)
+	out.Reason = k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a "+
+		"line too long for its table of lengths.", w.From)
 	if !ok {
 		out.Verdict, out.SettledBy, out.Fix = tables.Ask, tables.Authority, energyFix
 	}
@@ -374,18 +335,11 @@ func (k *checker) circulation(c *Circulation) {
 	if err != nil {
 		return
 	}
-	ok := within(c.Fastest, limit.Velocity)
-	f := tables.Finding{
-		Rule: "recirculation-velocity", Place: c.ID, Verdict: passOrFail(ok),
-		Value: k.system.velocity(c.Fastest), Limit: k.system.velocity(limit.Velocity),
-		Margin: k.system.velocity(limit.Velocity - c.Fastest),
-		Reason: k.Text("It circulates %v, fastest at %s; the water comes back at %v.", k.system.flow(c.Flow), c.At,
-			k.system.temperature(c.Returns)),
-		Citation: limit.Citation,
-	}
-	if !ok {
-		f.Fix = "A greater return, better insulation, or less flow."
-	}
+	f := k.velocity(c.ID, c.Fastest, limit)
+	f.Rule = "recirculation-velocity"
+	f.Reason = k.Text("It circulates %v, fastest at %s; the water comes back at %v.", k.system.flow(c.Flow), c.At,
+		k.system.temperature(c.Returns))
+	f.Fix = "A greater return, better insulation, or less flow."
 	k.Add(f)
 }
 
@@ -513,7 +467,7 @@ func (k *checker) expansionTank(f *tables.Finding, s *closedSystem) {
 		f.Fix = "State the volume of the tank."
 		return
 	}
-	ok := roundTo(float64(s.tank/units.Litre)) >= roundTo(float64(need/units.Litre))
+	ok := litres(s.tank) >= litres(need)
 	f.Verdict, f.SettledBy, f.Fix, f.Citation = passOrFail(ok), 0, "", highest.cite
 	f.Value, f.Margin = k.system.volume(s.tank), k.system.volume(s.tank-need)
 	sum = k.alike(" There are %d tanks: %s.", s.tanks) + k.alike(" There are %d storage heaters: %s.", s.heaters) + sum
@@ -537,11 +491,10 @@ func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.
 	if grows, err = heat.ExpansionVolume(volume, w.Cold, w.Hot, 0); err != nil {
 		return 0, 0, most, err
 	}
-	r, ok := k.code.Rule("static-pressure-max")
-	if !ok || !r.Into(&most.pressure) {
+	var ok bool
+	if most.pressure, most.cite, ok = ruled[units.Pressure](k.code, "static-pressure-max"); !ok {
 		return 0, grows, most, fmt.Errorf("%w: no greatest pressure at rest of %s", tables.ErrNotOnShelf, k.code.id)
 	}
-	most.cite = r.Cite
 	fill := k.runs[heater].Static
 	if fill >= most.pressure {
 		return 0, grows, most, fmt.Errorf("the pressure at rest is no lower than the %v allowed",

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -32,12 +33,8 @@ func (k *checker) fixturePressures() {
 			continue
 		}
 		f := &k.layout.data.Fixtures[i]
-		out := tables.Finding{
-			Rule: "fixture-pressure", Place: f.ID, Verdict: passOrFail(have >= most),
-			Value: k.system.pressure(x.Available), Limit: k.system.pressure(x.Most),
-			Margin:   k.system.pressure(x.Available - x.Most),
-			Citation: x.Required.Citation,
-		}
+		out := atLeast(finding.Case{Rule: "fixture-pressure", Place: f.ID, Citation: x.Required.Citation}, have >= most,
+			x.Available, x.Most, k.system.pressure)
 		out.Reason = k.Sentence(&out, k.Text("The flowing pressure of %s at %s, with every run on the way at its own demand,",
 			f.ID, k.layout.data.Points[x.at].ID), "at least", "too little")
 		switch {
@@ -103,24 +100,27 @@ func (k *checker) pressuresNotAsked() {
 	if short == nil {
 		return
 	}
-	x := &k.fixtures[lowest]
-	k.Add(tables.Finding{
-		Rule: "fixture-pressure", Place: x.Fixture, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value: k.system.pressure(x.Available), Limit: k.system.pressure(most.Pressure),
-		Margin: k.system.pressure(x.Available - most.Pressure), Citation: most.Citation,
-		Reason: k.Text("The code's table asks no pressure of such a fixture, and it has less than the table asks of "+
-			"others: %s.", shortList(short)),
-		Fix: "State the pressure that its maker asks (pressure); draw what stands in a group fixture by fixture.",
-	})
+	f := k.outletAsks(&k.fixtures[lowest], most)
+	f.Reason = k.Text("The code's table asks no pressure of such a fixture, and it has less than the table asks of "+
+		"others: %s.", shortList(short))
+	f.Fix = "State the pressure that its maker asks (pressure); draw what stands in a group fixture by fixture."
+	k.Add(f)
+}
+
+// outletAsks is a question about a fixture beside the pressure that an outlet is asked to have.
+func (k *checker) outletAsks(x *FixtureResult, asked Outlet) tables.Finding {
+	f := atLeast(finding.Case{Rule: "fixture-pressure", Place: x.Fixture, Citation: asked.Citation}, false, x.Available,
+		asked.Pressure, k.system.pressure)
+	f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+	return f
 }
 
 // allowsFriction passes an outlet of a code that sizes by loading units and works out no
 // friction: what is left after height and fixed losses covers what the outlet needs and what
 // the method takes pipe and fittings to cost.
 func (k *checker) allowsFriction(f *tables.Finding, x *FixtureResult) bool {
-	r, ok := k.code.Rule("friction-allowance")
-	var friction units.Pressure
-	if !ok || !r.Into(&friction) || inPSI(x.Available-friction) < inPSI(x.Most) {
+	friction, _, ok := ruled[units.Pressure](k.code, "friction-allowance")
+	if !ok || inPSI(x.Available-friction) < inPSI(x.Most) {
 		return false
 	}
 	left := x.Available - friction
@@ -156,14 +156,10 @@ func (k *checker) flushValves() {
 		others = append(others, x.Fixture)
 		if margin := x.Available - usual.Pressure; out.Place == "" || margin < lowest {
 			lowest = margin
-			out = tables.Finding{
-				Rule: "fixture-pressure", Place: x.Fixture, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Value: k.system.pressure(x.Available), Limit: k.system.pressure(usual.Pressure),
-				Margin: k.system.pressure(margin), Citation: usual.Citation,
-				Reason: k.Text("A flush valve needs what its maker says, often more than this code asks of an outlet; "+
-					"%s asks %v of one.", usual.Citation.Source(), k.system.pressure(usual.Pressure)),
-				Fix: "State the pressure that its maker asks (pressure).",
-			}
+			out = k.outletAsks(x, usual)
+			out.Reason = k.Text("A flush valve needs what its maker says, often more than this code asks of an outlet; "+
+				"%s asks %v of one.", usual.Citation.Source(), out.Limit)
+			out.Fix = "State the pressure that its maker asks (pressure)."
 		}
 	}
 	if out.Place == "" {
@@ -200,13 +196,9 @@ func (k *checker) lossesNotCounted() {
 		}
 	}
 	for _, what := range order {
-		k.Add(tables.Finding{
-			Rule: "loss-not-counted", Place: k.layout.data.Points[at[what][0]].ID, Verdict: tables.Ask,
-			SettledBy: tables.Designer,
-			Reason: k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what,
-				k.ids(at[what])),
-			Fix: "State its loss, or a length or k of the fitting; the maker gives them.",
-		})
+		k.Ask("loss-not-counted", k.layout.data.Points[at[what][0]].ID, tables.Designer,
+			k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
+			"State its loss, or a length or k of the fitting; the maker gives them.", tables.Citation{})
 	}
 }
 
@@ -248,47 +240,44 @@ const gardenTap = "hose-bibb"
 // mostStatic judges the greatest static pressure, of garden taps or of the other fixtures; of
 // all, where the code has one limit.
 func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
-	if r, ok := k.code.Rule(rule); ok {
-		var limit units.Pressure
-		worst, at := units.Pressure(0), -1
-		for _, i := range k.outlets() {
-			if x := &k.fixtures[i]; judged(&k.layout.data.Fixtures[i]) && (at < 0 || x.Static > worst) {
-				worst, at = x.Static, i
-			}
-		}
-		if at >= 0 && r.Into(&limit) {
-			over := roundTo(float64(worst/units.PoundForcePerSquareInch)) > roundTo(
-				float64(limit/units.PoundForcePerSquareInch))
-			f := tables.Finding{
-				Rule: "static-pressure", Place: k.layout.data.Fixtures[at].ID, Verdict: passOrFail(!over),
-				Value: k.system.pressure(worst), Limit: k.system.pressure(limit), Margin: k.system.pressure(limit - worst),
-				Citation: r.Cite,
-			}
-			f.Reason = k.Sentence(&f, "The pressure at "+f.Place+" while nothing flows", "limit", "too much")
-			if !over && k.layout.data.Source.Static == 0 && !k.regulated() {
-				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-				f.Reason = "The pressure of the source while nothing flows is not given. That while the building draws was " +
-					"taken, and there is more while nothing flows."
-				f.Fix = "Ask the water supplier for the static pressure, and state it."
-			}
-			k.setOverLimit(&f, k.fixtures[at].at)
-			if id := k.boosterUncut(k.fixtures[at].at); !over && id != "" {
-				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-				f.Reason = k.Text("The pressure at which the booster at %s stops is not given, and while nothing flows it "+
-					"is more than that at which it starts, which was taken.", id)
-				f.Fix = "State the cut_out of the booster; one that holds its pressure states the pressure it is set to."
-			}
-			if over {
-				f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion " +
-					"behind it."
-				if d, id := k.regulatorOn(k.fixtures[at].at); d != nil && d.Set > worst-limit {
-					f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.system.pressure(d.Set-(worst-limit)))
-				}
-			}
-			k.Add(f)
+	limit, cite, ok := ruled[units.Pressure](k.code, rule)
+	worst, at := units.Pressure(0), -1
+	for _, i := range k.outlets() {
+		if x := &k.fixtures[i]; judged(&k.layout.data.Fixtures[i]) && (at < 0 || x.Static > worst) {
+			worst, at = x.Static, i
 		}
 	}
+	if at < 0 || !ok {
+		return
+	}
+	over := inPSI(worst) > inPSI(limit)
+	f := atMost(finding.Case{Rule: "static-pressure", Place: k.layout.data.Fixtures[at].ID, Citation: cite}, !over,
+		worst, limit, k.system.pressure)
+	f.Reason = k.Sentence(&f, "The pressure at "+f.Place+" while nothing flows", "limit", "too much")
+	if !over && k.layout.data.Source.Static == 0 && !k.regulated() {
+		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+		f.Reason = "The pressure of the source while nothing flows is not given. That while the building draws was " +
+			"taken, and there is more while nothing flows."
+		f.Fix = askStatic
+	}
+	k.setOverLimit(&f, k.fixtures[at].at)
+	if id := k.boosterUncut(k.fixtures[at].at); !over && id != "" {
+		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
+		f.Reason = k.Text("The pressure at which the booster at %s stops is not given, and while nothing flows it "+
+			"is more than that at which it starts, which was taken.", id)
+		f.Fix = "State the cut_out of the booster; one that holds its pressure states the pressure it is set to."
+	}
+	if over {
+		f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
+		if d, id := k.regulatorOn(k.fixtures[at].at); d != nil && d.Set > worst-limit {
+			f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.system.pressure(d.Set-(worst-limit)))
+		}
+	}
+	k.Add(f)
 }
+
+// askStatic is what to do where the pressure of the source while nothing flows decides.
+const askStatic = "Ask the water supplier for the static pressure, and state it."
 
 // setOverLimit turns a fail into a question where a regulator alone lets so much stand at a
 // point, and nobody says whether the street has it.
@@ -307,24 +296,14 @@ func (k *checker) staticPressures() {
 	_, apart := k.code.Rule("static-pressure-garden")
 	k.mostStatic("static-pressure-max", func(f *LayoutFixture) bool { return !apart || f.Kind != gardenTap })
 	k.mostStatic("static-pressure-garden", func(f *LayoutFixture) bool { return f.Kind == gardenTap })
-	if r, ok := k.code.Rule("static-pressure-min"); ok {
-		var limit units.Pressure
-		if r.Into(&limit) {
-			// A static pressure that is stated is no less than the flowing.
-			static := max(k.layout.data.Source.Static, k.layout.data.Source.Pressure)
-			ok := static >= limit
-			f := tables.Finding{
-				Rule: "static-pressure-least", Place: k.layout.data.Source.ID, Verdict: passOrFail(ok),
-				Value: k.system.pressure(static), Limit: k.system.pressure(limit),
-				Margin:   k.system.pressure(static - limit),
-				Citation: r.Cite,
-			}
-			f.Reason = k.Sentence(&f, "The pressure at the entrance of the service, "+f.Place+",", "at least", "too little")
-			if !ok {
-				f.Fix = "A booster pump, or another source."
-			}
-			k.Add(f)
-		}
+	if limit, cite, ok := ruled[units.Pressure](k.code, "static-pressure-min"); ok {
+		// A static pressure that is stated is no less than the flowing.
+		static := max(k.layout.data.Source.Static, k.layout.data.Source.Pressure)
+		f := atLeast(finding.Case{Rule: "static-pressure-least", Place: k.layout.data.Source.ID, Citation: cite},
+			static >= limit, static, limit, k.system.pressure)
+		f.Reason = k.Sentence(&f, "The pressure at the entrance of the service, "+f.Place+",", "at least", "too little")
+		f.Fix = "A booster pump, or another source."
+		k.Add(f)
 	}
 }
 
@@ -338,21 +317,16 @@ func (k *checker) devicesAtFlow() {
 		r := &k.runs[i]
 		id := k.layout.data.Points[i].ID
 		if r.Basis == NotKnown && (d.Kind == "meter" || len(d.Curve) > 0 || len(d.Holds) > 0) {
-			k.Add(tables.Finding{
-				Rule: "device-flow", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Reason: k.Text("The code gives no flow here, so that neither the size of the %s nor its loss can be "+
-					"judged.", d.Kind),
-				Fix: "Ask its maker with the sum of loading units, " + r.Load.In(k.code.unit) + ".",
-			})
+			k.Ask("device-flow", id, tables.Designer, k.Text("The code gives no flow here, so that neither the size of "+
+				"the %s nor its loss can be judged.", d.Kind),
+				"Ask its maker with the sum of loading units, "+r.Load.In(k.code.unit)+".", tables.Citation{})
 			continue
 		}
+		at := finding.Case{Rule: "device-flow", Place: id, Citation: r.deviceLoss().Citation}
 		if most := r.deviceLoss().Beyond; most > 0 {
-			f := tables.Finding{
-				Rule: "device-flow", Place: id, Verdict: tables.Fail,
-				Value: k.system.flow(r.Flow), Limit: k.system.flow(most), Margin: k.system.flow(most - r.Flow),
-				Fix: "Take a greater one.", Citation: r.deviceLoss().Citation,
-			}
-			what := k.Text("The demand through the %s at %s", strings.ReplaceAll(d.Kind, "-", " "), id)
+			f := atMost(at, false, r.Flow, most, k.system.flow)
+			f.Fix = "Take a greater one."
+			what := k.Text("The demand through the %s at %s", spaced(d.Kind), id)
 			f.Reason = k.Sentence(&f, what, "limit", "too much") +
 				" Its figures end there, and its loss was carried on by the square of the flow."
 			if k.tank != nil && k.tank.runs[i].Flow < r.Flow {
@@ -360,19 +334,17 @@ func (k *checker) devicesAtFlow() {
 				k.curveDecides(&f, t.deviceLoss().Beyond == 0, t.Flow, k.system.flow(t.Flow))
 			}
 			k.Add(f)
-		} else if d.Kind == "meter" && !r.deviceLoss().Citation.IsZero() {
+		} else if d.Kind == "meter" && !at.Citation.IsZero() {
 			k.Add(tables.Finding{
-				Rule: "device-flow", Place: id, Verdict: tables.Pass,
-				Value:    k.system.flow(r.Flow),
-				Reason:   k.Text("The meter's figures cover the demand; it costs %v.", k.system.pressure(r.Device)),
-				Citation: r.deviceLoss().Citation,
+				Rule: at.Rule, Place: id, Verdict: tables.Pass, Value: k.system.flow(r.Flow), Citation: at.Citation,
+				Reason: k.Text("The meter's figures cover the demand; it costs %v.", k.system.pressure(r.Device)),
 			})
 		}
-		if c := r.deviceLoss().Citation; !r.deviceLoss().Stated && !c.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
+		if !r.deviceLoss().Stated && !at.Citation.IsZero() && d.Kind != "meter" && d.Kind != "tap" {
 			if behind == nil {
 				behind = k.behindEach()
 			}
-			k.typicalLoss(i, &behind[i], c)
+			k.typicalLoss(i, &behind[i], at.Citation)
 		}
 	}
 }
@@ -396,10 +368,8 @@ func (k *checker) behindEach() []behindDevice {
 	}
 	for fix := range k.fixtures {
 		spare := k.fixtures[fix].Margin()
-		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
-			if p >= 0 && spare < list[p].least {
-				list[p].least = spare
-			}
+		for p := range l.ports(fix) {
+			list[p].least = min(list[p].least, spare)
 		}
 	}
 	for _, i := range slices.Backward(l.order) {
@@ -426,12 +396,9 @@ func (k *checker) typicalLoss(device int, behind *behindDevice, c tables.Citatio
 			"device.loss, or device.curve")
 		return
 	}
-	k.Add(tables.Finding{
-		Rule: "device-loss", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Value:  k.system.pressure(r.Device),
-		Reason: k.Text("No loss of the %s is given: %v is taken, %s.", what, k.system.pressure(r.Device), basis),
-		Fix:    "Put the maker's loss or curve in the layout.", Citation: c,
-	})
+	k.asks(finding.Case{Rule: "device-loss", Place: id, Citation: c}, tables.Designer, k.system.pressure(r.Device), nil,
+		k.Text("No loss of the %s is given: %v is taken, %s.", what, k.system.pressure(r.Device), basis),
+		"Put the maker's loss or curve in the layout.")
 }
 
 // lossMethod sets what Hazen-Williams gives, where it is stretched, beside
@@ -671,11 +638,7 @@ func (k *checker) drawnNeeds() {
 				out = min(out, open[i])
 			}
 			ok := inPSI(out) >= inPSI(p.Needs)
-			f := tables.Finding{
-				Rule: "fixture-pressure", Place: p.ID, Verdict: passOrFail(ok),
-				Value: k.system.pressure(out), Limit: k.system.pressure(p.Needs),
-				Margin: k.system.pressure(out - p.Needs),
-			}
+			f := atLeast(finding.Case{Rule: "fixture-pressure", Place: p.ID}, ok, out, p.Needs, k.system.pressure)
 			f.Reason = k.Sentence(&f, k.Text("The flowing pressure at %s, for the %v drawn there without end,", p.ID,
 				k.system.flow(p.Continuous)), "at least", "too little")
 			if out < r.Out {
@@ -693,11 +656,8 @@ func (k *checker) drawnNeeds() {
 			k.Add(f)
 		}
 		if in := r.Out + r.Reduced; p.Device.booster() && in < 0 {
-			f := tables.Finding{
-				Rule: "booster-feed", Place: p.ID, Verdict: tables.Fail,
-				Value: k.system.pressure(in), Limit: k.system.pressure(0), Margin: k.system.pressure(in),
-				Fix: "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank.",
-			}
+			f := atLeast(finding.Case{Rule: "booster-feed", Place: p.ID}, false, in, 0, k.system.pressure)
+			f.Fix = "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank."
 			f.Reason = k.Sentence(&f, "The pressure before the pump at "+p.ID+" while the building draws", "at least",
 				"too little") + " It would suck, and no water comes."
 			k.Add(f)
@@ -720,39 +680,56 @@ func (k *checker) regulators() {
 		d := l.data.Points[i].Device
 		return d.regulator() && d.FallOff == 0 && len(d.Holds) == 0
 	}
-	out := make([]units.Pressure, l.Len()) // at each point, with that fall-off
-	by := make([]int32, l.Len())           // the regulator that makes the difference, -1 for none
-	for _, i := range l.order {
-		r := &k.runs[i]
-		in := k.street
+	by := make([]int32, l.Len()) // the regulator that makes the difference, -1 for none
+	out := k.pressuresWith(func(i int32, in units.Pressure) units.Pressure {
 		if by[i] = -1; l.parent[i] >= 0 {
-			in, by[i] = out[l.parent[i]], by[l.parent[i]]
+			by[i] = by[l.parent[i]]
 		}
-		in -= r.loss()
-		out[i] = l.data.Points[i].Device.held(in, r.Flow)
-		if perfect(i) && out[i] > l.data.Points[i].Device.Set-fall.Loss {
-			out[i], by[i] = l.data.Points[i].Device.Set-fall.Loss, i
+		p := l.data.Points[i].Device.held(in-k.runs[i].loss(), k.runs[i].Flow)
+		if perfect(i) && p > l.data.Points[i].Device.Set-fall.Loss {
+			p, by[i] = l.data.Points[i].Device.Set-fall.Loss, i
+		}
+		return p
+	})
+	short := map[int32][]string{}
+	k.lacking(out, func(id string, at int32, _ units.Pressure) { short[by[at]] = append(short[by[at]], id) })
+	for _, i := range l.order {
+		if perfect(i) {
+			k.fallOff(i, short[i], fall)
 		}
 	}
-	short := map[int32][]string{}
+}
+
+// pressuresWith works out the pressure at each point with another loss on the way: at is what
+// is left at a point of what its run is fed with.
+func (k *checker) pressuresWith(at func(i int32, in units.Pressure) units.Pressure) []units.Pressure {
+	out := make([]units.Pressure, k.layout.Len())
+	for _, i := range k.layout.order {
+		in := k.street
+		if p := k.layout.parent[i]; p >= 0 {
+			in = out[p]
+		}
+		out[i] = at(i, in)
+	}
+	return out
+}
+
+// lacking finds what has the pressure it needs, and with those pressures would not: fixtures by
+// the first of their ports that is short, then what is drawn without end.
+func (k *checker) lacking(with []units.Pressure, found func(id string, at int32, needs units.Pressure)) {
 	for _, fix := range k.outlets() {
 		x := &k.fixtures[fix]
-		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
-			if p >= 0 && by[p] >= 0 && inPSI(x.Available) >= inPSI(x.Most) && inPSI(out[p]) < inPSI(x.Most) {
-				short[by[p]] = append(short[by[p]], x.Fixture)
+		for p := range k.layout.ports(fix) {
+			if inPSI(x.Available) >= inPSI(x.Most) && inPSI(with[p]) < inPSI(x.Most) {
+				found(x.Fixture, p, x.Most)
 				break
 			}
 		}
 	}
 	for _, i := range k.points() {
-		p := &l.data.Points[i]
-		if p.Needs > 0 && by[i] >= 0 && inPSI(k.runs[i].Out) >= inPSI(p.Needs) && inPSI(out[i]) < inPSI(p.Needs) {
-			short[by[i]] = append(short[by[i]], p.ID)
-		}
-	}
-	for _, i := range l.order {
-		if perfect(i) {
-			k.fallOff(i, short[i], fall)
+		p := &k.layout.data.Points[i]
+		if p.Needs > 0 && inPSI(k.runs[i].Out) >= inPSI(p.Needs) && inPSI(with[i]) < inPSI(p.Needs) {
+			found(p.ID, int32(i), p.Needs)
 		}
 	}
 }
@@ -766,13 +743,11 @@ func (k *checker) fallOff(i int32, short []string, fall DeviceCost) {
 			"device.fall_off, or device.holds")
 		return
 	}
-	k.Add(tables.Finding{
-		Rule: "regulator-fall-off", Place: p.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Limit: k.system.pressure(fall.Loss), Citation: fall.Citation,
-		Reason: k.Text("No fall-off is given: the regulator is taken to hold %v at any flow. Regulators fall off by up "+
-			"to %v under flow, which would leave too little at %s.", set, k.system.pressure(fall.Loss), shortList(short)),
-		Fix: "State its fall-off at the demand (fall_off), or its maker's chart of pressure by flow (holds).",
-	})
+	most := k.system.pressure(fall.Loss)
+	k.asks(finding.Case{Rule: "regulator-fall-off", Place: p.ID, Citation: fall.Citation}, tables.Designer, nil, most,
+		k.Text("No fall-off is given: the regulator is taken to hold %v at any flow. Regulators fall off by up "+
+			"to %v under flow, which would leave too little at %s.", set, most, shortList(short)),
+		"State its fall-off at the demand (fall_off), or its maker's chart of pressure by flow (holds).")
 }
 
 // regulated reports whether every fixture stands behind a regulator, whose setting is
@@ -784,8 +759,8 @@ func (k *checker) regulated() bool {
 		behind[i] = l.data.Points[i].Device.regulator() || l.parent[i] >= 0 && behind[l.parent[i]]
 	}
 	for i := range l.data.Fixtures {
-		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
-			if p >= 0 && !behind[p] {
+		for p := range l.ports(i) {
+			if !behind[p] {
 				return false
 			}
 		}
@@ -849,32 +824,20 @@ func (k *checker) ports() {
 	for _, i := range k.outlets() {
 		switch f := &l.data.Fixtures[i]; {
 		case items[i].ports == "cold" && l.hot[i] >= 0:
-			k.Add(tables.Finding{
-				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Citation: items[i].Citation,
-				Reason: k.Text("A %s takes cold water only; it is drawn with a hot port at %s.",
-					strings.ReplaceAll(f.Kind, "-", " "), f.Hot),
-				Fix: "Move its port to the cold line.",
-			})
+			k.Ask("fixture-ports", f.ID, tables.Designer, k.Text("A %s takes cold water only; it is drawn with a hot "+
+				"port at %s.", spaced(f.Kind), f.Hot), "Move its port to the cold line.", items[i].Citation)
 		case items[i].ports == "hot" && l.hot[i] < 0:
-			k.Add(tables.Finding{
-				Rule: "fixture-ports", Place: f.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Citation: items[i].Citation,
-				Reason: k.Text("The code counts a %s on hot water; it is drawn on cold water only, and its load is taken "+
-					"there.", strings.ReplaceAll(f.Kind, "-", " ")),
-				Fix: "Move its port to the hot line, or leave it so if that is how it is fed.",
-			})
+			k.Ask("fixture-ports", f.ID, tables.Designer, k.Text("The code counts a %s on hot water; it is drawn on cold "+
+				"water only, and its load is taken there.", spaced(f.Kind)),
+				"Move its port to the hot line, or leave it so if that is how it is fed.", items[i].Citation)
 		case items[i].ports == "both" && l.hot[i] < 0 && l.cold[i] >= 0 && f.Kind != "bidet":
 			cold = append(cold, f.ID)
 		}
 	}
 	if len(cold) > 0 {
-		k.Add(tables.Finding{
-			Rule: "fixture-ports", Place: cold[0], Verdict: tables.Ask, SettledBy: tables.Designer,
-			Reason: k.Text("Drawn on cold water only, without a hot port: %s. What it counts for is taken on the "+
-				"cold line.", shortList(cold)),
-			Fix: "State the hot port, or leave it so if there is none.",
-		})
+		k.Ask("fixture-ports", cold[0], tables.Designer,
+			k.Text("Drawn on cold water only, without a hot port: %s. What it counts for is taken on the cold line.",
+				shortList(cold)), "State the hot port, or leave it so if there is none.", tables.Citation{})
 	}
 }
 
@@ -898,33 +861,26 @@ func (k *checker) servesNothing() {
 	if len(ends) == 0 {
 		return
 	}
-	k.Add(tables.Finding{
-		Rule: "line-serves-nothing", Place: l.data.Points[ends[0]].ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-		Reason: k.Text("No fixture and no flow stands where the line ends, at %s: nothing is counted there, and water "+
+	k.Ask("line-serves-nothing", l.data.Points[ends[0]].ID, tables.Designer,
+		k.Text("No fixture and no flow stands where the line ends, at %s: nothing is counted there, and water "+
 			"that nobody draws goes stale.", k.ids(ends)),
-		Fix: "State the fixture that it is for, with later if that comes later, or leave the line out.",
-	})
+		"State the fixture that it is for, with later if that comes later, or leave the line out.", tables.Citation{})
 }
 
 // fittingsUnsaid says how many runs name no fitting, for which none is counted, and asks
 // where half their friction again would leave a fixture short.
 func (k *checker) fittingsUnsaid() {
 	l := k.layout
-	with := make([]units.Pressure, l.Len()) // at each point, with half as much friction again where none is named
 	without := 0
-	for _, i := range l.order {
+	with := k.pressuresWith(func(i int32, in units.Pressure) units.Pressure {
 		r := &k.runs[i]
-		in := k.street
-		if p := l.parent[i]; p >= 0 {
-			in = with[p]
-		}
 		in -= r.loss()
 		if len(l.data.Points[i].Fittings) == 0 && l.data.Points[i].Length > 0 {
 			in -= r.Friction / 2
 			without++
 		}
-		with[i] = l.data.Points[i].Device.held(in, r.Flow)
-	}
+		return l.data.Points[i].Device.held(in, r.Flow)
+	})
 	if without == 0 {
 		return
 	}
@@ -936,31 +892,20 @@ func (k *checker) fittingsUnsaid() {
 		return
 	}
 	var short []string
-	for _, fix := range k.outlets() {
-		x := &k.fixtures[fix]
-		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
-			if p >= 0 && x.Most > 0 && x.Margin() >= 0 && inPSI(with[p]) < inPSI(x.Most) {
-				short = append(short, x.Fixture)
-				break
-			}
+	k.lacking(with, func(id string, _ int32, needs units.Pressure) {
+		if needs > 0 {
+			short = append(short, id)
 		}
-	}
-	for _, i := range k.points() {
-		p := &l.data.Points[i]
-		if p.Needs > 0 && inPSI(k.runs[i].Out) >= inPSI(p.Needs) && inPSI(with[i]) < inPSI(p.Needs) {
-			short = append(short, p.ID)
-		}
-	}
+	})
 	if len(short) == 0 {
 		k.Assume("fittings-not-given", l.data.Source.ID, k.Text("no loss of fittings is counted where none are "+
 			"named: %s", counted(without, "run")), "fittings of the runs, or fittings_allowance")
 		return
 	}
-	k.Add(tables.Finding{Rule: "fittings-not-given", Place: l.data.Source.ID, Verdict: tables.Ask,
-		SettledBy: tables.Designer, Value: count(without),
-		Reason: k.Text("No loss of fittings is counted where none are named: %s. Half as much friction again, "+
+	k.asks(finding.Case{Rule: "fittings-not-given", Place: l.data.Source.ID}, tables.Designer, count(without), nil,
+		k.Text("No loss of fittings is counted where none are named: %s. Half as much friction again, "+
 			"as fittings often take, would leave too little at %s.", counted(without, "run"), shortList(short)),
-		Fix: "State the fittings of the runs on the way."})
+		"State the fittings of the runs on the way.")
 }
 
 // preventer is what a device that lets no water back is called.
@@ -969,5 +914,8 @@ func preventer(kind string) string {
 	case "reduced-pressure", "double-check", "dual-check":
 		return kind + " backflow preventer"
 	}
-	return strings.ReplaceAll(kind, "-", " ")
+	return spaced(kind)
 }
+
+// spaced is a word of a table as people read it.
+func spaced(word string) string { return strings.ReplaceAll(word, "-", " ") }

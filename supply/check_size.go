@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -38,16 +39,10 @@ func (k *checker) velocities() {
 			runs[u] = append(runs[u], k.layout.data.Points[i].ID)
 			continue
 		}
-		ok = within(velocity, limit.Velocity)
-		f := tables.Finding{
-			Rule: "water-velocity", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(ok),
-			Value: k.system.velocity(velocity), Limit: k.system.velocity(limit.Velocity),
-			Margin:   k.system.velocity(limit.Velocity - velocity),
-			Citation: limit.Citation,
-		}
+		f := k.velocity(k.layout.data.Points[i].ID, velocity, limit)
 		f.Reason = k.Sentence(&f, k.Text("The velocity at %s, of %v in %v %s on the %v line,", f.Place, k.system.flow(flow),
 			r.name(), r.family.id, k.layout.service[i]), "limit", "too fast")
-		if !ok {
+		if f.Verdict == tables.Fail {
 			f.Fix = k.largerPipe(r.family, r.Size, flow, limit.Velocity)
 			if ring != nil {
 				k.ringDecides(&f, ring, i, limit.Velocity)
@@ -64,13 +59,17 @@ func (k *checker) velocities() {
 	}
 	for _, u := range without {
 		list := runs[u]
-		k.Add(tables.Finding{
-			Rule: "water-velocity", Place: list[0], Verdict: tables.Ask, SettledBy: tables.Authority,
-			Reason: k.Text("Our tables hold no velocity limit of this code for %s on the %v line: not judged by it, and "+
+		k.Ask("water-velocity", list[0], tables.Authority,
+			k.Text("Our tables hold no velocity limit of this code for %s on the %v line: not judged by it, and "+
 				"not sized by it either: %s, %s.", u.material, u.service, counted(len(list), "run"), shortList(list)),
-			Fix: "Ask the maker of the pipe, and give the code the figure by an amendment.",
-		})
+			"Ask the maker of the pipe, and give the code the figure by an amendment.", tables.Citation{})
 	}
+}
+
+// velocity sets a velocity beside its limit.
+func (k *checker) velocity(place string, v units.Velocity, limit VelocityLimit) tables.Finding {
+	return atMost(finding.Case{Rule: "water-velocity", Place: place, Citation: limit.Citation},
+		within(v, limit.Velocity), v, limit.Velocity, k.system.velocity)
 }
 
 // openRing is the layout with its links open; nil where it has none, or cannot be worked out,
@@ -137,12 +136,7 @@ func (k *checker) linkVelocities(lim *limits, ring *Ring) {
 		}
 		x := &ring.Links[n]
 		flow := max(x.Flow, -x.Flow)
-		f := tables.Finding{
-			Rule: "water-velocity", Place: x.ID, Verdict: passOrFail(within(x.Velocity, limit.Velocity)),
-			Value: k.system.velocity(x.Velocity), Limit: k.system.velocity(limit.Velocity),
-			Margin:   k.system.velocity(limit.Velocity - x.Velocity),
-			Citation: limit.Citation,
-		}
+		f := k.velocity(x.ID, x.Velocity, limit)
 		f.Reason = k.Sentence(&f, k.Text("The velocity in the open link %s, of %v in %v %s,", x.ID, k.system.flow(flow),
 			k.linkName(family, link.Size), family.id), "limit", "too fast")
 		if f.Verdict == tables.Fail {
@@ -174,21 +168,14 @@ func (k *checker) unitPipes() error {
 	k.noUnitPipes(sizes)
 	for i := range k.runs {
 		r, pipe := &k.runs[i], &sizes.pipes[i]
-		if sizes.why[i] != nil {
+		if sizes.why[i] != nil || pipe.Citation.IsZero() {
 			continue
 		}
-		if pipe.Citation.IsZero() {
-			continue
-		}
-		f := tables.Finding{
-			Rule: "pipe-by-units", Place: k.layout.data.Points[i].ID, Verdict: passOrFail(r.Bore >= pipe.Bore),
-			Value: k.system.size(r.Bore), Limit: k.system.size(pipe.Bore), Margin: k.system.size(r.Bore - pipe.Bore),
-			Reason: k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
-				"%v %s is laid.",
-				r.Load.In(k.code.unit), k.layout.service[i], r.single.In(k.code.unit), pipe.Pipe,
-				pipe.MaxUnits, r.name(), r.family.id),
-			Citation: pipe.Citation,
-		}
+		f := atLeast(finding.Case{Rule: "pipe-by-units", Place: k.layout.data.Points[i].ID, Citation: pipe.Citation},
+			r.Bore >= pipe.Bore, r.Bore, pipe.Bore, k.system.size)
+		f.Reason = k.Text("%s on the %v line, at most %s from one outlet: the code's pipe is %s, which carries %s; "+
+			"%v %s is laid.", r.Load.In(k.code.unit), k.layout.service[i], r.single.In(k.code.unit), pipe.Pipe,
+			pipe.MaxUnits, r.name(), r.family.id)
 		if f.Verdict == tables.Pass && r.Continuous > 0 {
 			f.Verdict, f.SettledBy = tables.Ask, tables.Authority
 			f.Reason += k.Text(" %v flows here without end, which the table does not count.",
@@ -225,13 +212,10 @@ func (k *checker) noUnitPipes(sizes *unitSizes) {
 		}
 	}
 	if len(other) > 0 {
-		k.Add(tables.Finding{
-			Rule: "pipe-by-units", Place: k.layout.data.Points[other[0]].ID, Verdict: tables.Ask,
-			SettledBy: tables.Designer,
-			Reason: k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are,"+
+		k.Ask("pipe-by-units", k.layout.data.Points[other[0]].ID, tables.Designer,
+			k.Text("The code's table of pipes has none of this material (%v); sizes are the least there are,"+
 				" at %s.", sizes.why[other[0]], k.ids(other)),
-			Fix: "Take a material of the table, or size the line by a method that gives flows.",
-		})
+			"Take a material of the table, or size the line by a method that gives flows.", tables.Citation{})
 	}
 }
 
@@ -260,16 +244,12 @@ func (k *checker) supplySizes() {
 	l := k.layout
 	home := newHomeRuns(l, k.code, k.street)
 	for i := range l.data.Fixtures {
-		f := l.data.Fixtures[i].Fixture
-		f.Count = 1
+		f := l.data.Fixtures[i].one()
 		list, err := k.code.MinSizes(f)
 		if err != nil {
 			continue
 		}
-		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
-			if p < 0 {
-				continue
-			}
+		for p := range l.ports(i) {
 			run, isHome := home.of(p)
 			short := isHome && !k.code.reaches(k.runs[p].bore, greatestOf(list).Size)
 			sizes, more := list, ""
@@ -361,17 +341,13 @@ func (k *checker) reaching(r *run, least units.Length) string {
 }
 
 func (k *checker) serviceSize() {
-	r, ok := k.code.Rule("service-size-min")
-	var least units.Length
-	if !ok || !r.Into(&least) {
-		return
-	}
+	least, cite, ok := ruled[units.Length](k.code, "service-size-min")
 	for i := range k.runs {
-		if k.layout.parent[i] >= 0 {
+		if !ok || k.layout.parent[i] >= 0 {
 			continue
 		}
 		run := &k.runs[i]
-		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Citation: r.Cite}
+		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Citation: cite}
 		f.Reason = "The run from the source to " + f.Place
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
 			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
@@ -387,14 +363,10 @@ func (k *checker) lineSizes() {
 		if p < 0 || k.layout.service[i] == Recirculated || !k.opt.smaller(k.runs[p].bore, k.runs[i].bore) {
 			continue
 		}
-		k.Add(tables.Finding{
-			Rule: "line-feeds-greater", Place: k.layout.data.Points[i].ID, Verdict: tables.Ask,
-			SettledBy: tables.Designer,
-			Value:     k.runs[i].Size, Limit: k.runs[p].Size,
-			Reason: k.Text("It is fed by a smaller line, ending at %s; common practice does not enlarge a line "+
-				"downstream.", k.layout.data.Points[p].ID),
-			Fix: "Ask whether it is meant; enlarge the line that feeds it.",
-		})
+		k.asks(finding.Case{Rule: "line-feeds-greater", Place: k.layout.data.Points[i].ID}, tables.Designer,
+			k.runs[i].Size, k.runs[p].Size, k.Text("It is fed by a smaller line, ending at %s; common practice does "+
+				"not enlarge a line downstream.", k.layout.data.Points[p].ID),
+			"Ask whether it is meant; enlarge the line that feeds it.")
 	}
 }
 
@@ -422,21 +394,16 @@ func (k *checker) manifolds() {
 				k.Ask("manifold-size", id, tables.Designer, k.Text("%v through a manifold are more than the greatest of the "+
 					"code's table carries.", k.system.flow(r.Flow)), "Part the manifold in two.", cite)
 			case ok && r.Bore < least:
-				k.Add(tables.Finding{
-					Rule: "manifold-size", Place: id, Verdict: tables.Fail,
-					Value: k.system.bore(r.Bore), Limit: k.system.bore(least), Margin: k.system.bore(r.Bore - least),
-					Reason:   k.Text("%v through a manifold fed by %v %s.", k.system.flow(r.Flow), r.name(), r.family.id),
-					Fix:      k.Text("Take a manifold, and lay a line to it, with a bore of %v or more.", k.system.bore(least)),
-					Citation: cite,
-				})
+				f := atLeast(finding.Case{Rule: "manifold-size", Place: id, Citation: cite}, false, r.Bore, least, k.system.bore)
+				f.Reason = k.Text("%v through a manifold fed by %v %s.", k.system.flow(r.Flow), r.name(), r.family.id)
+				f.Fix = k.Text("Take a manifold, and lay a line to it, with a bore of %v or more.", f.Limit)
+				k.Add(f)
 			}
 		}
 		if list := shared[int32(i)]; len(list) > 0 {
-			k.Add(tables.Finding{
-				Rule: "home-run", Place: id, Verdict: tables.Ask, SettledBy: tables.Designer,
-				Reason: k.Text("A home run goes from the manifold to one outlet; these serve more: %s.", shortList(list)),
-				Fix:    "Give each outlet a run of its own, or do not call the point a manifold.",
-			})
+			k.Ask("home-run", id, tables.Designer,
+				k.Text("A home run goes from the manifold to one outlet; these serve more: %s.", shortList(list)),
+				"Give each outlet a run of its own, or do not call the point a manifold.", tables.Citation{})
 		}
 	}
 }

@@ -305,6 +305,12 @@ func (c *Code) loadRules(shelf *tables.Shelf, id string) error {
 // greatest static pressure, "static-pressure-max". ok is false if the code has no such rule.
 func (c *Code) Rule(id string) (r tables.Rule, ok bool) { return c.there().rules.Rule(id) }
 
+// ruled returns a rule of the code that is a quantity, and its row; false if the code has none.
+func ruled[Q any](c *Code, id string) (value Q, cite tables.Citation, ok bool) {
+	value, cite, err := tables.RuleValue[Q](c.Rules(), id)
+	return value, cite, err == nil
+}
+
 // Rules returns all rules of the code, nil if it has none.
 func (c *Code) Rules() *tables.RuleSet { return c.there().rules }
 

@@ -52,10 +52,8 @@ func (h *calculation) enlarge(s *Sizing, b *bounds, drawn []int) error {
 	for fix := range s.fixtures {
 		f := &s.fixtures[fix]
 		lacking = lacking || f.Margin() < 0
-		for _, p := range [...]int32{h.l.cold[fix], h.l.hot[fix]} {
-			if p >= 0 {
-				need[p] = max(need[p], float64(f.Most))
-			}
+		for p := range h.l.ports(fix) {
+			need[p] = max(need[p], float64(f.Most))
 		}
 	}
 	for i := range h.l.data.Points {
@@ -82,8 +80,7 @@ func (h *calculation) enlarge(s *Sizing, b *bounds, drawn []int) error {
 	}
 	e.branches()
 	// Behind a regulator or a booster the street plays no part.
-	for k := len(h.l.order) - 1; k >= 0; k-- {
-		i := h.l.order[k]
+	for _, i := range slices.Backward(h.l.order) {
 		d := h.l.data.Points[i].Device
 		if !d.parts() {
 			continue
@@ -425,14 +422,8 @@ func (e *enlarger) branches() {
 	l := e.h.l
 	n := int32(l.Len())
 	e.place, e.end, e.points = make([]int32, n), make([]int32, n), make([]int32, n)
-	size, next := make([]int32, n), make([]int32, n)
-	for k := n - 1; k >= 0; k-- {
-		i := l.order[k]
-		size[i]++
-		if p := l.parent[i]; p >= 0 {
-			size[p] += size[i]
-		}
-	}
+	size, next := slices.Repeat([]int32{1}, int(n)), make([]int32, n)
+	sumUp(l, size)
 	first := int32(0)
 	for _, i := range l.order {
 		at := &first

@@ -66,6 +66,9 @@ type runFlow struct {
 	single     FixtureUnits // the greatest that one outlet puts on it, where a code sizes by that
 }
 
+// demanded is what its load makes it carry.
+func (r *runFlow) demanded() units.Flow { return r.Flow - r.Continuous - r.Unlisted }
+
 // item is a fixture of the layout as the code counts it.
 type item struct {
 	entry
@@ -238,8 +241,7 @@ func (l *Layout) flows(c *Code, items []item, capped bool) (out []runFlow, err e
 	for i := range items {
 		g.add(l, meet, int32(i), &items[i])
 	}
-	for k := n - 1; k >= 0; k-- {
-		i := l.order[k]
+	for _, i := range slices.Backward(l.order) {
 		if p := l.parent[i]; p >= 0 {
 			g.pass(i, p)
 		}
@@ -296,13 +298,19 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	if cold >= 0 && hot >= 0 {
 		both = meet.of(cold, hot)
 	}
-	g.serve(i, cold, hot, both, int32(count))
-	g.bound(it, cold, hot, both)
+	for at := range l.ports(int(i)) {
+		g.fixtures[at] += int32(count)
+		g.only[at] = max(g.only[at], i)
+	}
+	if both >= 0 {
+		g.fixtures[both] -= int32(count) // it counts once where the ways to its ports run together
+	}
+	if g.most != nil && !it.own {
+		g.bound(l, i, it, both)
+	}
 	if it.own {
-		for _, at := range [...]int32{cold, hot} {
-			if at >= 0 {
-				g.unlisted[at].add(flow)
-			}
+		for at := range l.ports(int(i)) {
+			g.unlisted[at].add(flow)
 		}
 		if both >= 0 {
 			g.unlisted[both].add(-flow)
@@ -358,34 +366,16 @@ const urinal = "urinal"
 // flush valve go by the tank column.
 const tankWithoutClosetValves = "tank-column-without-closet-valves"
 
-// serve counts a fixture on the ways to its ports, once where they run together.
-func (g *gather) serve(i, cold, hot, both, count int32) {
-	for _, at := range [...]int32{cold, hot} {
-		if at >= 0 {
-			g.fixtures[at] += count
-			g.only[at] = max(g.only[at], i)
-		}
-	}
-	if both >= 0 {
-		g.fixtures[both] -= count
-	}
-}
-
 // bound adds what a fixture draws at most on the ways to its ports, once where they run
 // together.
-func (g *gather) bound(it *item, cold, hot, both int32) {
-	if g.most == nil || it.own {
-		return
-	}
+func (g *gather) bound(l *Layout, i int32, it *item, both int32) {
 	most, unknown := float64(float64(it.most.Flow)*float64(it.Count)), int32(0)
 	if most == 0 {
 		unknown = 1
 	}
-	for _, at := range [...]int32{cold, hot} {
-		if at >= 0 {
-			g.most[at].add(most)
-			g.boundless[at] += unknown
-		}
+	for at := range l.ports(int(i)) {
+		g.most[at].add(most)
+		g.boundless[at] += unknown
 	}
 	if both >= 0 {
 		g.most[both].add(-most)
@@ -539,14 +529,8 @@ type meet struct {
 func (l *Layout) newMeet() *meet {
 	n := len(l.parent)
 	m := &meet{l.parent, make([]int32, n), make([]int32, n)}
-	size := make([]int32, n)
-	for k := n - 1; k >= 0; k-- {
-		i := l.order[k]
-		size[i]++
-		if p := l.parent[i]; p >= 0 {
-			size[p] += size[i]
-		}
-	}
+	size := slices.Repeat([]int32{1}, n)
+	sumUp(l, size)
 	heavy := make([]int32, n) // child of greatest size, plus one
 	for _, i := range l.order {
 		if p := l.parent[i]; p >= 0 && (heavy[p] == 0 || size[i] > size[heavy[p]-1]) {
@@ -657,8 +641,7 @@ func (l *Layout) usageUnits(c *Code, items []item) *usageUnits {
 			u.put(&held[port.at], units[name], unitDraw{int32(i), int32(items[i].Count), port.each})
 		}
 	}
-	for k := len(l.order) - 1; k >= 0; k-- {
-		i := l.order[k]
+	for _, i := range slices.Backward(l.order) {
 		u.sum[i], u.most[i] = alone[i]+held[i].sum, alone[i]+held[i].most
 		p := l.parent[i]
 		if p < 0 {

@@ -66,8 +66,7 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 		w := HotWait{Fixture: l.data.Fixtures[fix].ID, From: l.data.Points[line.from].ID, Recirculated: line.kept,
 			Length: line.length, Largest: line.largest, Volume: line.volume, at: fix}
 		f := &l.data.Fixtures[fix]
-		own := f.Fixture
-		own.Count = 1
+		own := f.one()
 		if f.Flow > 0 {
 			w.Flow = f.Flow
 		} else if w.Basis, err = a.code.outletFlow(&own); err == nil {

@@ -3,6 +3,7 @@ package supply
 import (
 	"encoding/json"
 	"fmt"
+	"iter"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/strictjson"
@@ -430,6 +431,25 @@ func (l *Layout) Service(i int) Service {
 		return 0
 	}
 	return l.service[i]
+}
+
+// ports yields the points of the ports of a fixture, cold first.
+func (l *Layout) ports(fixture int) iter.Seq[int32] {
+	return func(yield func(int32) bool) {
+		if cold := l.cold[fixture]; cold >= 0 && !yield(cold) {
+			return
+		}
+		if hot := l.hot[fixture]; hot >= 0 {
+			yield(hot)
+		}
+	}
+}
+
+// one is a fixture of the item alone.
+func (f *LayoutFixture) one() tables.Fixture {
+	own := f.Fixture
+	own.Count = 1
+	return own
 }
 
 // FixturesAt returns the indexes of the fixtures with a port at point i.

@@ -815,10 +815,8 @@ func (l *Layout) attach(fault faulter) {
 		}
 		l.cold[i] = l.port(f.Cold, "cold", Cold, bad)
 		l.hot[i] = l.port(f.Hot, "hot", Hot, bad)
-		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
-			if p >= 0 {
-				l.firstFix[p+1]++
-			}
+		for p := range l.ports(i) {
+			l.firstFix[p+1]++
 		}
 	}
 	for i := 1; i < len(l.firstFix); i++ {
@@ -827,11 +825,9 @@ func (l *Layout) attach(fault faulter) {
 	l.portFix = make([]int32, l.firstFix[len(l.firstFix)-1])
 	next := slices.Clone(l.firstFix)
 	for i := range fixtures {
-		for _, p := range [...]int32{l.cold[i], l.hot[i]} {
-			if p >= 0 {
-				l.portFix[next[p]] = int32(i)
-				next[p]++
-			}
+		for p := range l.ports(i) {
+			l.portFix[next[p]] = int32(i)
+			next[p]++
 		}
 	}
 }

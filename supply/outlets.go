@@ -236,17 +236,11 @@ func (c *Code) MinSize(f tables.Fixture) (MinSize, error) {
 func (l *Layout) portsServed() []int {
 	count := make([]int, l.Len())
 	for i := range l.data.Fixtures {
-		for _, at := range [...]int32{l.cold[i], l.hot[i]} {
-			if at >= 0 {
-				count[at] += l.data.Fixtures[i].Count
-			}
+		for at := range l.ports(i) {
+			count[at] += l.data.Fixtures[i].Count
 		}
 	}
-	for n := len(l.order) - 1; n >= 0; n-- {
-		if i := l.order[n]; l.parent[i] >= 0 {
-			count[l.parent[i]] += count[i]
-		}
-	}
+	sumUp(l, count)
 	return count
 }
 
@@ -364,7 +358,7 @@ func (a *Analysis) Manifolds() []ManifoldResult {
 	}
 	runs := &homeRuns{l: l, outlets: l.portsServed()}
 	for fix := range l.data.Fixtures {
-		for _, p := range [...]int32{l.cold[fix], l.hot[fix]} {
+		for p := range l.ports(fix) {
 			run, ok := runs.of(p)
 			if m := at[run.manifold]; ok && run.length > list[m].Longest {
 				list[m].Longest, list[m].To = run.length, l.data.Fixtures[fix].ID

@@ -337,8 +337,7 @@ func (a *Analysis) openLines() (*openLines, error) {
 func (w *openLines) draw(which line) {
 	l := w.a.layout
 	draws := w.a.draws(which, w.valves)
-	for n := len(l.order) - 1; n >= 0; n-- {
-		i := l.order[n]
+	for _, i := range slices.Backward(l.order) {
 		if l.service[i] == Recirculated || l.lineOf(i, w.valves) != which {
 			continue
 		}
@@ -807,8 +806,7 @@ func (s *ringSizer) oneSize(b *bounds) {
 			}
 		}
 	}
-	for n := len(l.order) - 1; n >= 0; n-- {
-		i := l.order[n]
+	for _, i := range slices.Backward(l.order) {
 		level(i)
 		raise(i)
 	}
@@ -896,7 +894,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 			continue
 		}
 		if up := l.parent[i]; up < 0 || up == which.heater {
-			top.add(float64(a.runs[i].Flow - a.runs[i].Continuous - a.runs[i].Unlisted))
+			top.add(float64(a.runs[i].demanded()))
 		}
 		out[i] += c
 	}

@@ -310,8 +310,7 @@ func (h *calculation) minimum(b *bounds, i int, size units.Length, basis SizeBas
 // minSupply returns the least supply of a fixture: the greatest of the rows that
 // fit what the layout states, which may be less for a home run from a manifold.
 func (h *calculation) minSupply(fix int, port int32, home *homeRuns) (MinSize, bool) {
-	f := h.l.data.Fixtures[fix].Fixture
-	f.Count = 1
+	f := h.l.data.Fixtures[fix].one()
 	list, err := h.c.MinSizes(f)
 	if err != nil {
 		return MinSize{}, false
@@ -543,10 +542,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 		if f.Most == 0 {
 			continue
 		}
-		for _, port := range [...]int32{l.cold[fix], l.hot[fix]} {
-			if port < 0 {
-				continue
-			}
+		for port := range l.ports(fix) {
 			var length, height units.Length
 			var devices units.Pressure
 			source := a.street

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/codes"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -66,10 +67,7 @@ func (a *Analysis) Surges() ([]LayoutSurge, error) {
 		if !f.quick() {
 			continue
 		}
-		for _, port := range [...]int32{l.cold[fix], l.hot[fix]} {
-			if port < 0 {
-				continue
-			}
+		for port := range l.ports(fix) {
 			s, ok, err := a.surge(fix, int(port), moduli)
 			if err != nil {
 				return nil, fmt.Errorf("fixture %q: %w", f.ID, err)
@@ -99,8 +97,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 		}
 		modulus = v
 	}
-	own := f.Fixture
-	own.Count = 1
+	own := f.one()
 	flow := f.Flow
 	if flow == 0 {
 		if o, err := a.code.outletFlow(&own); err == nil {
@@ -167,13 +164,9 @@ func (k *checker) surges() error {
 	if err != nil {
 		return err
 	}
-	k.Add(tables.Finding{
-		Rule: "water-hammer", Place: k.layout.data.Fixtures[s.at].ID, Verdict: tables.Ask,
-		SettledBy: tables.Authority, Value: k.system.hammer(s.Peak),
-		Reason: reason, Fix: "Ask whether the code wants arresters there, and where they stand; choose them by " +
-			"their standard and their maker." + arresters,
-		Citation: s.Modulus,
-	})
+	k.asks(finding.Case{Rule: "water-hammer", Place: s.Fixture, Citation: s.Modulus}, tables.Authority,
+		k.system.hammer(s.Peak), nil, reason, "Ask whether the code wants arresters there, and where they stand; "+
+			"choose them by their standard and their maker."+arresters)
 	return nil
 }
 
@@ -197,8 +190,8 @@ func (k *checker) arresters(list []LayoutSurge) (string, error) {
 		load := k.runs[at].Load
 		for n := range rows.Len() {
 			if r := rows.At(n); load > 0 && load <= r.Units {
-				if x := k.Text("%s at %s (%s)", r.Size, k.layout.data.Points[at].ID,
-					load.In(k.code.unit)); !containsString(said, x) {
+				x := k.Text("%s at %s (%s)", r.Size, k.layout.data.Points[at].ID, load.In(k.code.unit))
+				if !slices.Contains(said, x) {
 					said = append(said, x)
 				}
 				break

@@ -236,7 +236,7 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 		if r.Elevation > highest {
 			highest, t.Highest = r.Elevation, id
 		}
-		if id := r.family.id; plastics[r.family.material] && !containsString(t.Plastic, id) {
+		if id := r.family.id; plastics[r.family.material] && !slices.Contains(t.Plastic, id) {
 			t.Plastic = append(t.Plastic, id)
 		}
 	}

@@ -328,7 +328,7 @@ func cited(c tables.Citation) string {
 
 // workDemand shows how the load became flow.
 func (a *Analysis) workDemand(r *run, u *scales, say func(string, ...any)) {
-	flow := u.flowText(r.Flow - r.Continuous - r.Unlisted)
+	flow := u.flowText(r.demanded())
 	switch r.Basis {
 	case FromTable:
 		say("demand: %s, %v column, by %s", flow, r.System, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
