@@ -27,6 +27,14 @@ const maxLength = 4000 * units.Metre
 // layout knows its place in a file.
 type faulter func(list string, i int, item, field string, err error)
 
+// of returns what records the faults of one item, each worded as by Errorf; all are
+// [tables.ErrQuery].
+func (fault faulter) of(list string, i int, item string) func(field, format string, args ...any) {
+	return func(field, format string, args ...any) {
+		fault(list, i, item, field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
+	}
+}
+
 // New checks a layout and prepares it for use. All faults come back together
 // in one error. What it is given is copied: a change to it later changes no answer. If
 // codes are given, the pipes must be known to each of them, and the kinds of fixtures to
@@ -141,26 +149,26 @@ func (l *Layout) build(fault faulter) {
 	l.checkSource(fault)
 	l.checkIDs(fault)
 	for i, s := range d.Stock {
-		item := fmt.Sprintf("stock[%d]", i)
+		bad := fault.of("stock", i, fmt.Sprintf("stock[%d]", i))
 		if s.Pipe == "" {
-			fault("stock", i, item, "pipe", fmt.Errorf("%w: names no pipe", tables.ErrQuery))
+			bad("pipe", "names no pipe")
 		}
 		if slices.ContainsFunc(d.Stock[:i], func(t Stock) bool { return t.Pipe == s.Pipe }) {
-			fault("stock", i, item, "pipe", fmt.Errorf("%w: %q is listed twice", tables.ErrQuery, visible.Shorten(s.Pipe)))
+			bad("pipe", "%q is listed twice", visible.Shorten(s.Pipe))
 		}
 		if len(s.Sizes) == 0 {
-			fault("stock", i, item, "sizes", fmt.Errorf("%w: there are none", tables.ErrQuery))
+			bad("sizes", "there are none")
 		}
 		if n := len(s.Walls); n > 0 && n != len(s.Sizes) {
-			fault("stock", i, item, "walls", fmt.Errorf("%w: %d walls for %d sizes", tables.ErrQuery, n, len(s.Sizes)))
+			bad("walls", "%d walls for %d sizes", n, len(s.Sizes))
 		}
 	}
-	if len(d.Points) == 0 {
-		fault("", 0, "", "points", fmt.Errorf("%w: there are none", tables.ErrQuery))
+	switch bad := fault.of("", 0, ""); {
+	case len(d.Points) == 0:
+		bad("points", "there are none")
 		return
-	}
-	if len(d.Points) > MaxPoints {
-		fault("", 0, "", "points", fmt.Errorf("%w: %d points are more than %d", tables.ErrQuery, len(d.Points), MaxPoints))
+	case len(d.Points) > MaxPoints:
+		bad("points", "%d points are more than %d", len(d.Points), MaxPoints)
 		return
 	}
 	good := l.connect(fault)
@@ -237,55 +245,47 @@ const maxAllowance = 3
 
 func (l *Layout) checkSource(fault faulter) {
 	s, w := &l.data.Source, &l.data.Water
+	bad := fault.of("", 0, "source")
 	if s.ID == "" {
-		fault("", 0, "source", "id", fmt.Errorf("%w: no id", tables.ErrQuery))
+		bad("id", "no id")
 	}
 	if s.Pressure == 0 {
-		fault("", 0, "source", "pressure", fmt.Errorf("%w: missing", tables.ErrQuery))
+		bad("pressure", "missing")
 	} else if !(s.Pressure > 0 && s.Pressure <= maxPressure) {
-		fault("", 0, "source", "pressure", fmt.Errorf("%w: %v is not above zero", tables.ErrQuery, s.Pressure))
+		bad("pressure", "%v is not above zero", s.Pressure)
 	} else if err := notBare(s.Pressure, leastAsked); err != nil {
 		fault("", 0, "source", "pressure", err)
 	}
 	if s.Static != 0 && !(s.Static >= s.Pressure && s.Static <= maxPressure) {
-		fault("", 0, "source", "static",
-			fmt.Errorf("%w: %v is below the pressure under flow, %v", tables.ErrQuery, s.Static, s.Pressure))
+		bad("static", "%v is below the pressure under flow, %v", s.Static, s.Pressure)
 	}
 	if s.ResidualFlow != 0 && !(s.ResidualFlow > 0 && s.ResidualFlow <= 10) {
-		fault("", 0, "source", "residual_flow", fmt.Errorf("%w: %v is outside 0 to 10 m3/s", tables.ErrQuery, s.ResidualFlow))
+		bad("residual_flow", "%v is outside 0 to 10 m3/s", s.ResidualFlow)
 	} else if s.ResidualFlow > 0 && s.Static == 0 {
-		fault("", 0, "source", "residual_flow", fmt.Errorf(
-			"%w: the pressure at a flow says how the street falls off only beside the static pressure", tables.ErrQuery))
+		bad("residual_flow", "the pressure at a flow says how the street falls off only beside the static pressure")
 	}
 	if x := l.data.FittingsAllowance; !(x >= 0 && x <= maxAllowance) {
-		fault("", 0, "", "fittings_allowance",
-			fmt.Errorf("%w: %g is a share of the length from 0 to %d, such as 0.5", tables.ErrQuery, x, maxAllowance))
+		fault.of("", 0, "")("fittings_allowance", "%g is a share of the length from 0 to %d, such as 0.5", x, maxAllowance)
 	}
-	for _, t := range [...]struct {
-		field string
-		t     units.Temperature
-		must  bool
-	}{{"cold", w.Cold, true}, {"hot", w.Hot, false}} {
-		if t.t == 0 && !t.must {
-			continue
-		}
-		if t.t == 0 {
-			fault("", 0, "water", t.field, fmt.Errorf("%w: missing: the temperature of the cold water, such as 50 degF",
-				tables.ErrQuery))
-			continue
-		}
-		if c := roundTo(t.t.Celsius()); !(c >= 0 && c <= 100) {
-			fault("", 0, "water", t.field, fmt.Errorf("%w: %v is outside 0 to 100 degC", tables.ErrQuery, t.t))
-		}
+	bad = fault.of("", 0, "water")
+	if w.Cold == 0 {
+		bad("cold", "missing: the temperature of the cold water, such as 50 degF")
+	} else if !ofWater(w.Cold) {
+		bad("cold", "%v is outside 0 to 100 degC", w.Cold)
+	}
+	if w.Hot != 0 && !ofWater(w.Hot) {
+		bad("hot", "%v is outside 0 to 100 degC", w.Hot)
 	}
 	if w.Hot != 0 && w.Hot <= w.Cold {
-		fault("", 0, "water", "hot",
-			fmt.Errorf("%w: %v is no warmer than the cold water, %v", tables.ErrQuery, w.Hot, w.Cold))
+		bad("hot", "%v is no warmer than the cold water, %v", w.Hot, w.Cold)
 	}
 	if a := w.Ambient; a != 0 && !(roundTo(a.Celsius()) >= -60 && roundTo(a.Celsius()) <= 100) {
-		fault("", 0, "water", "ambient", fmt.Errorf("%w: %v is outside -60 to 100 degC", tables.ErrQuery, a))
+		bad("ambient", "%v is outside -60 to 100 degC", a)
 	}
 }
+
+// ofWater reports whether a temperature is one of liquid water.
+func ofWater(t units.Temperature) bool { c := roundTo(t.Celsius()); return c >= 0 && c <= 100 }
 
 func pointItem(id string) string { return fmt.Sprintf("point %q", visible.Shorten(id)) }
 
@@ -300,10 +300,10 @@ func (l *Layout) connect(fault faulter) bool {
 		p := &points[i]
 		switch _, twice := l.index[p.ID]; {
 		case p.ID == "":
-			fault("points", i, fmt.Sprintf("points[%d]", i), "id", fmt.Errorf("%w: no id", tables.ErrQuery))
+			fault.of("points", i, fmt.Sprintf("points[%d]", i))("id", "no id")
 			good = false
 		case twice, p.ID == l.data.Source.ID:
-			fault("points", i, pointItem(p.ID), "id", fmt.Errorf("%w: the id is given twice", tables.ErrQuery))
+			fault.of("points", i, pointItem(p.ID))("id", "the id is given twice")
 			good = false
 		default:
 			l.index[p.ID] = int32(i)
@@ -320,12 +320,11 @@ func (l *Layout) connect(fault faulter) bool {
 		}
 		j, ok := l.index[p.From]
 		if !ok {
-			why := fmt.Errorf("%w: no point or source %q%s", tables.ErrQuery, visible.Shorten(p.From),
-				same(p.From))
-			if p.From == "" {
-				why = fmt.Errorf("%w: names no point that feeds it", tables.ErrQuery)
+			if bad := fault.of("points", i, pointItem(p.ID)); p.From == "" {
+				bad("from", "names no point that feeds it")
+			} else {
+				bad("from", "no point or source %q%s", visible.Shorten(p.From), same(p.From))
 			}
-			fault("points", i, pointItem(p.ID), "from", why)
 			good = false
 			continue
 		}
@@ -338,8 +337,8 @@ func (l *Layout) connect(fault faulter) bool {
 	l.order = forest.RootsFirst(l.parent)
 	if len(l.order) < n {
 		for _, i := range slices.Sorted(slices.Values(slices.Concat(forest.Cycles(l.parent)...))) {
-			fault("points", int(i), pointItem(points[i].ID), "from",
-				fmt.Errorf("%w: feeds itself through %q", tables.ErrQuery, visible.Shorten(points[i].From)))
+			fault.of("points", int(i), pointItem(points[i].ID))("from", "feeds itself through %q",
+				visible.Shorten(points[i].From))
 		}
 		return false
 	}
@@ -386,8 +385,8 @@ func (l *Layout) levels(fault faulter) {
 		if p.Elevation != nil {
 			rise := *p.Elevation - below
 			if off := rise - p.Rise; p.Rise != 0 && max(off, -off) > levelTolerance {
-				fault("points", int(i), pointItem(p.ID), "rise", fmt.Errorf(
-					"%w: %v, and the elevations of its ends make it %v", tables.ErrQuery, p.Rise, rise))
+				fault.of("points", int(i), pointItem(p.ID))("rise", "%v, and the elevations of its ends make it %v",
+					p.Rise, rise)
 			}
 			l.rise[i] = rise
 		}
@@ -420,9 +419,8 @@ func (l *Layout) places(fault faulter) {
 			}
 			way := math.Hypot(float64(from.To(*l.place[i])), float64(rise))
 			if short := units.Length(way) - p.Length; short > placeTolerance+p.Length/100 {
-				fault("points", int(i), pointItem(p.ID), "length", fmt.Errorf(
-					"%w: %v is shorter than the %v between its ends", tables.ErrQuery, p.Length,
-					units.Length(way)/placeTolerance*placeTolerance))
+				fault.of("points", int(i), pointItem(p.ID))("length", "%v is shorter than the %v between its ends", p.Length,
+					units.Length(way)/placeTolerance*placeTolerance)
 			}
 		case from != nil && !p.Bearing.IsZero():
 			to := from.Toward(p.Bearing, level)
@@ -468,11 +466,11 @@ func (l *Layout) checkIDs(fault faulter) {
 	d := &l.data
 	check := func(list string, i int, what, id string) {
 		if err := visible.ID(id); err != nil {
-			fault(list, i, what+" "+visible.Quote(id), "id", fmt.Errorf("%w: %w", tables.ErrQuery, err))
+			fault.of(list, i, what+" "+visible.Quote(id))("id", "%w", err)
 		}
 	}
 	if err := visible.ID(d.Source.ID); err != nil {
-		fault("", 0, "source", "id", fmt.Errorf("%w: %w", tables.ErrQuery, err))
+		fault.of("", 0, "source")("id", "%w", err)
 	}
 	for i := range d.Points {
 		check("points", i, "point", d.Points[i].ID)
@@ -494,7 +492,7 @@ func (l *Layout) checkIDs(fault faulter) {
 func (l *Layout) checkPoint(i int, fault faulter) {
 	p := &l.data.Points[i]
 	bad := func(field string, format string, args ...any) {
-		fault("points", i, pointItem(p.ID), field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
+		fault.of("points", i, pointItem(p.ID))(field, format, args...) // the item is worded only for a fault
 	}
 	for _, x := range [...]struct {
 		field string
@@ -668,7 +666,7 @@ func (d *Device) check() (errs []error) {
 		bad("volume is of a storage-heater or an expansion-tank, not of a %s", d.Kind)
 	}
 	if t := d.Temperature; t != 0 {
-		if c := roundTo(t.Celsius()); !(c >= 0 && c <= 100) {
+		if !ofWater(t) {
 			bad("temperature: %v is outside 0 to 100 degC", t)
 		} else if d.Kind != mixingValve {
 			bad("temperature is of a mixing-valve, not of a %s", d.Kind)
@@ -719,23 +717,21 @@ func (l *Layout) carry(fault faulter) {
 			if err := s.UnmarshalText([]byte(p.Line)); err != nil {
 				fault("points", int(i), pointItem(p.ID), "line", err)
 			} else if s != from && !(s == Recirculated && from == Hot) {
-				fault("points", int(i), pointItem(p.ID), "line",
-					fmt.Errorf("%w: %v, but the water that reaches it is %v: a line is cold up to a heater, and "+
-						"hot below it", tables.ErrQuery, s, from))
+				fault.of("points", int(i), pointItem(p.ID))("line", "%v, but the water that reaches it is %v: a line is cold "+
+					"up to a heater, and hot below it", s, from)
 			}
 		}
-		if p.Device.heater() && s != Cold && !(s == Hot) {
-			fault("points", int(i), pointItem(p.ID), "device", fmt.Errorf("%w: a heater on a return", tables.ErrQuery))
+		if p.Device.heater() && s == Recirculated {
+			fault.of("points", int(i), pointItem(p.ID))("device", "a heater on a return")
 		}
 		needHot = needHot || s != Cold
 		l.service[i], l.heaterOf[i] = s, heater
 		if l.pipeOf(int(i)) == "" {
-			fault("points", int(i), pointItem(p.ID), "pipe",
-				fmt.Errorf("%w: no pipe named here, and none for the %v lines of the layout", tables.ErrQuery, s))
+			fault.of("points", int(i), pointItem(p.ID))("pipe", "no pipe named here, and none for the %v lines of the layout", s)
 		}
 	}
 	if needHot && l.data.Water.Hot == 0 {
-		fault("", 0, "water", "hot", fmt.Errorf("%w: there are hot lines, and no temperature for them", tables.ErrQuery))
+		fault.of("", 0, "water")("hot", "there are hot lines, and no temperature for them")
 	}
 }
 
@@ -755,15 +751,16 @@ func (l *Layout) fill(fault faulter) {
 		}
 	}
 	for i := range l.data.Points {
-		switch p := &l.data.Points[i]; {
+		p := &l.data.Points[i]
+		switch {
 		case p.Bare && p.Insulation != nil:
-			fault("points", i, pointItem(p.ID), "bare", fmt.Errorf("%w: it has insulation of its own", tables.ErrQuery))
+			fault.of("points", i, pointItem(p.ID))("bare", "it has insulation of its own")
 		case p.Insulation == nil && !p.Bare && l.service[i] != Cold:
 			p.Insulation = clone.Of(d.Insulation)
 		}
-		switch p := &l.data.Points[i]; {
+		switch {
 		case p.AboveSlab && p.BelowSlab:
-			fault("points", i, pointItem(p.ID), "above_slab", fmt.Errorf("%w: it is below the slab too", tables.ErrQuery))
+			fault.of("points", i, pointItem(p.ID))("above_slab", "it is below the slab too")
 		case !p.AboveSlab:
 			p.BelowSlab = p.BelowSlab || d.BelowSlab
 		}
@@ -833,19 +830,17 @@ func (l *Layout) attach(fault faulter) {
 }
 
 func (l *Layout) port(id, field string, service Service, bad func(string, error)) int32 {
-	if id == "" {
-		return -1
-	}
 	p, ok := l.index[id]
-	if !ok {
+	switch {
+	case id == "":
+		return -1
+	case !ok:
 		bad(field, fmt.Errorf("%w: no point %q", tables.ErrQuery, visible.Shorten(id)))
 		return -1
-	}
-	if l.service[p] != service {
+	case l.service[p] != service:
 		bad(field, fmt.Errorf("%w: point %q carries %v water", tables.ErrQuery, visible.Shorten(id), l.service[p]))
 		return -1
-	}
-	if l.data.Points[p].Device.heater() {
+	case l.data.Points[p].Device.heater():
 		bad(field, fmt.Errorf("%w: point %q is a heater", tables.ErrQuery, visible.Shorten(id)))
 		return -1
 	}
@@ -856,10 +851,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	ids := make(map[string]bool, len(l.data.Sleeves))
 	for i := range l.data.Sleeves {
 		s := &l.data.Sleeves[i]
-		item := fmt.Sprintf("sleeve %q", visible.Shorten(s.ID))
-		bad := func(field, format string, args ...any) {
-			fault("sleeves", i, item, field, fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
-		}
+		bad := fault.of("sleeves", i, fmt.Sprintf("sleeve %q", visible.Shorten(s.ID)))
 		if s.ID == "" || ids[s.ID] {
 			bad("id", "missing, or given twice")
 		}
@@ -882,8 +874,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 	}
 	for i := range l.data.Points {
 		if s := l.data.Points[i].Sleeve; s != "" && !ids[s] {
-			fault("points", i, pointItem(l.data.Points[i].ID), "sleeve",
-				fmt.Errorf("%w: no sleeve %q", tables.ErrQuery, visible.Shorten(s)))
+			fault.of("points", i, pointItem(l.data.Points[i].ID))("sleeve", "no sleeve %q", visible.Shorten(s))
 		}
 	}
 }
@@ -893,8 +884,7 @@ func (l *Layout) checkLoops(fault faulter) {
 	for i := range l.data.Recirculation {
 		r := &l.data.Recirculation[i]
 		bad := func(field, format string, args ...any) {
-			fault("recirculation", i, fmt.Sprintf("recirculation %q", visible.Shorten(r.ID)), field,
-				fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
+			fault.of("recirculation", i, fmt.Sprintf("recirculation %q", visible.Shorten(r.ID)))(field, format, args...)
 		}
 		if r.ID == "" || ids[r.ID] {
 			bad("id", "missing, or given twice")
@@ -952,8 +942,7 @@ func (l *Layout) checkLinks(fault faulter) {
 	for i := range l.data.Links {
 		k := &l.data.Links[i]
 		bad := func(field, format string, args ...any) {
-			fault("links", i, fmt.Sprintf("link %q", visible.Shorten(k.ID)), field,
-				fmt.Errorf("%w: "+format, append([]any{tables.ErrQuery}, args...)...))
+			fault.of("links", i, fmt.Sprintf("link %q", visible.Shorten(k.ID)))(field, format, args...)
 		}
 		if _, isPoint := l.index[k.ID]; k.ID == "" || ids[k.ID] || isPoint {
 			bad("id", "missing, or given twice")
