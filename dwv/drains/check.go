@@ -201,6 +201,15 @@ func (n nominal) String() string {
 	return units.Length(n).String()
 }
 
+// sizeList names sizes.
+func sizeList(sizes []units.Length) string {
+	var names []string
+	for _, x := range sizes {
+		names = append(names, nominal(x).String())
+	}
+	return strings.Join(names, ", ")
+}
+
 // Depth is a cover, or a depth that is left: who rounds it rounds down, so that no trench
 // is dug by more cover than there is. The values and margins of such rules are Depths.
 type Depth units.Length
@@ -424,6 +433,25 @@ func (j *judge) length(id string) (x units.Length, c tables.Citation, ok bool) {
 // number looks up a rule that is a plain number in the unit.
 func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) {
 	return j.code.FindNumber(id, unit)
+}
+
+// units looks up a rule that is a load, in the units of the code's loads.
+func (j *judge) units(id string) (x dwv.FixtureUnits, c tables.Citation, ok bool) {
+	r, ok := j.code.Rule(id)
+	if !ok || r.Kind != tables.Value {
+		return 0, c, false
+	}
+	x, err := dwv.ParseFixtureUnits(r.String())
+	return x, r.Cite, err == nil
+}
+
+// lengthOf looks up a length among the rules of another set; a shelf of its own may lack it.
+func (j *judge) lengthOf(set, id string) (x units.Length, c tables.Citation, ok bool) {
+	rules, err := j.code.Shelf().Rules(set)
+	if err == nil {
+		x, c, err = tables.RuleValue[units.Length](rules, id)
+	}
+	return x, c, err == nil
 }
 
 // placed says what was measured, and where; of all of the layout no place is named.

@@ -182,13 +182,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	at := j.id(r.reached[i])
 	length, fall := r.arm[i], r.fall[i]
 	if t := pt.Trap; t != nil {
-		length += t.Arm
-		switch {
-		case t.Fall > 0:
-			fall += t.Fall
-		case !pt.Run.Vertical:
-			fall += pt.Run.Grade.Over(t.Arm)
-		}
+		length, fall = length+t.Arm, fall+cmp.Or(t.Fall, pt.Run.Grade.Over(t.Arm))
 	}
 	size, sure := j.armSize(i)
 	if length == 0 && !closet {
@@ -463,14 +457,11 @@ func (j *judge) armIntoRiser(i int32, size, length units.Length) {
 // trapSize returns the trap of a fixture, as stated or as the code has it for the
 // fixture; where neither gives one, the smallest there may be.
 func (j *judge) trapSize(i int32) (trap units.Length, stated bool) {
-	trap = j.tree.point(i).outletSize()
-	if k := j.sizing.fixture[i]; trap == 0 && k >= 0 {
-		trap = j.sizing.rated[k].TrapSize
-	}
-	if trap == 0 {
+	size := j.sizing.trapSize(i)
+	if size.missing {
 		return j.code.LeastTrapArm(), false
 	}
-	return trap, true
+	return size.largest, true
 }
 
 // unvented judges a fixture whose drain meets no vent of its own.

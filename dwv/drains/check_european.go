@@ -443,7 +443,7 @@ func (j *judge) choicesOpen(m *method) (list []openChoice) {
 		func(o *method, w string) { o.System = w })
 	add(u.stated.Usage, "european.usage", "use of the appliances", m.Usage, tables.Designer,
 		tables.IDs(u.standard.Usages()), func(o *method, w string) { o.Usage = w })
-	if j.anyStack() {
+	if slices.Contains(j.sizing.part, dwv.Stack) {
 		add(u.stated.StackVent, "european.stack_vent", "vent of the stacks", m.StackVent, tables.Designer,
 			[]string{"primary", "secondary"}, func(o *method, w string) { o.StackVent = w })
 		add(u.stated.StackEntry, "european.stack_entry", "form of the entries into stacks", m.StackEntry, tables.Designer,
@@ -479,13 +479,4 @@ func (j *judge) openKinds(m *method) []*Point {
 	list := slices.Collect(maps.Values(first))
 	slices.SortFunc(list, func(a, b *Point) int { return visible.Counted(a.ID, b.ID) })
 	return list
-}
-
-func (j *judge) anyStack() bool {
-	for k := range j.sizing.european.runs {
-		if j.sizing.european.runs[k].Part == dwv.Stack {
-			return true
-		}
-	}
-	return false
 }

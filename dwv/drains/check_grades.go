@@ -3,7 +3,6 @@ package drains
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
@@ -17,8 +16,7 @@ import (
 // do not say how they join meet the next centre to centre.
 func (j *judge) lifts() []units.Length {
 	lifts := make([]units.Length, j.hi-j.lo)
-	for k := len(j.order) - 1; k >= 0; k-- { // from the outlet up
-		i := j.order[k]
+	for _, i := range slices.Backward(j.order) { // from the outlet up
 		if p := j.tree.parent[i]; j.tree.point(p) != nil {
 			lifts[i-j.lo] = lifts[p-j.lo]
 		}
@@ -50,11 +48,7 @@ func (j *judge) assumedSizes() {
 	if !over {
 		return
 	}
-	var names []string
-	for _, x := range skip {
-		names = append(names, nominal(x).String())
-	}
-	j.Assume("drain-size", j.job(), "pipe of "+strings.Join(names, ", ")+
+	j.Assume("drain-size", j.job(), "pipe of "+sizeList(skip)+
 		" is not taken unless drawn, because few counters stock it: the next size up is laid", "skip_sizes")
 }
 

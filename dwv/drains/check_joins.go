@@ -409,14 +409,10 @@ func (j *judge) sizesSold() {
 			continue
 		}
 		family, _ := j.sizing.pipes.Family(of.material)
-		var names []string
-		for _, x := range sold {
-			names = append(names, nominal(x).String())
-		}
 		j.Add(tables.Finding{Rule: "drain-material", Place: runs.ids[0], Side: "size", Verdict: tables.Ask,
 			SettledBy: tables.Designer, Value: word(nominal(of.size).String()),
 			Reason: j.Text("%s of %v, drawn at %s, is not made; it comes in %s.", family.What, nominal(of.size), runs,
-				strings.Join(names, ", ")),
+				sizeList(sold)),
 			Fix: "Draw a size that it comes in, or name another pipe."})
 	}
 }
@@ -527,20 +523,6 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 	})
 }
 
-// stackVented tells whether a stack vent goes on from a node.
-func (j *judge) stackVented(i int32) bool {
-	g := &j.tree.vents
-	if g.takeoff == nil {
-		return false
-	}
-	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
-		if j.layout.Vents[v].Kind == VentStackVent {
-			return true
-		}
-	}
-	return false
-}
-
 // stackBases keeps branches off the drain just downstream of the foot of a stack,
 // where the flow jumps.
 func (j *judge) stackBases() {
@@ -561,7 +543,7 @@ func (j *judge) stackBases() {
 	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
 	for _, i := range j.order {
 		pt, p := t.point(i), t.parent[i]
-		forked[i] = forked[i] || pt.Run.Vertical && j.stackVented(i)
+		forked[i] = forked[i] || pt.Run.Vertical && j.sizing.stackVentAt(i) >= 0
 		if forked[i] || t.next[t.first[p]] >= 0 {
 			forked[p] = true
 		}

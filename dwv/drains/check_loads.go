@@ -45,13 +45,9 @@ func (j *judge) smallStack(i int32, pt *Point) {
 	if !pt.Run.Vertical || j.sizing.size[i] != small {
 		return
 	}
-	rule, ok := j.code.Rule("small-stack-sink-load")
+	most, cite, ok := j.units("small-stack-sink-load")
 	if !ok {
 		return
-	}
-	most, err := dwv.ParseFixtureUnits(rule.String())
-	if err != nil {
-		return // another unit than the code's loads
 	}
 	for k := i; k >= 0; k = j.smallAbove(i, k) {
 		f, r := j.tree.point(k).Fixture, j.sizing.fixture[k]
@@ -59,7 +55,7 @@ func (j *judge) smallStack(i int32, pt *Point) {
 			!strings.Contains(f.Kind, "sink") && f.Kind != "urinal" && !strings.HasPrefix(f.Kind, "dishwasher") {
 			continue
 		}
-		finding.AtMost(j.Judge, sided("small-stack-load", pt.ID, j.id(k), rule.Cite),
+		finding.AtMost(j.Judge, sided("small-stack-load", pt.ID, j.id(k), cite),
 			j.sizing.rated[r].Each, most, finding.Say(j.Text("The load of the %s %s on the upright drain of %v",
 				spaced(f.Kind), j.id(k), nominal(small)), "too much",
 				j.Text("Lay the upright drain in %v.", nominal(j.code.MadeSize(small, true)))))
@@ -946,12 +942,8 @@ func (j *judge) largestAbove(counts func(vent int32) bool) []units.Length {
 // battery the layout does not say, and several dwellings on one drain are none.
 func (j *judge) washerBatteries() {
 	least, cite, ok := j.number("washer-battery-count", "count")
-	rule, has := j.code.Rule("washer-battery-load")
+	each, eachCite, has := j.units("washer-battery-load")
 	if !ok || !has {
-		return
-	}
-	each, err := dwv.ParseFixtureUnits(rule.String())
-	if err != nil {
 		return
 	}
 	washers, battery := j.work.node(0, j.system), j.work.flag(0, j.system)
@@ -964,7 +956,7 @@ func (j *judge) washerBatteries() {
 		p := j.tree.parent[i]
 		if washers[i] >= int32(least) {
 			if !battery[i] {
-				j.washerBattery(i, int(washers[i]), load[i], each, weakestOf(cite, rule.Cite))
+				j.washerBattery(i, int(washers[i]), load[i], each, weakestOf(cite, eachCite))
 			}
 			battery[p] = true
 			continue

@@ -137,12 +137,8 @@ func (j *judge) rimAboveWeir(i int32, pt *Point) {
 // tailUnlimited asks about a long drop onto a trap where the tables of the code have no
 // figure; that of the IPC is the usual one.
 func (j *judge) tailUnlimited(pt *Point, tail units.Length) {
-	rules, err := j.code.Shelf().Rules("ipc-2021")
-	if err != nil {
-		return // a shelf of its own
-	}
-	usual, cite, err := tables.RuleValue[units.Length](rules, "outlet-to-weir-max")
-	if err != nil || tail <= usual {
+	usual, cite, ok := j.lengthOf("ipc-2021", "outlet-to-weir-max")
+	if !ok || tail <= usual {
 		return
 	}
 	j.Ask("trap-tail", pt.ID, tables.Authority, j.Text("The drop from the outlet in the floor to the trap weir at %s is "+
@@ -156,12 +152,8 @@ func (j *judge) trapRoom(pt *Point, room units.Length) {
 	if !isFloorDrain(pt.Fixture) {
 		return
 	}
-	rules, err := j.code.Shelf().Rules("floor-drains")
-	if err != nil {
-		return // a shelf of its own
-	}
-	least, cite, err := tables.RuleValue[units.Length](rules, "rim-to-weir-min")
-	if err != nil || room >= least {
+	least, cite, ok := j.lengthOf("floor-drains", "rim-to-weir-min")
+	if !ok || room >= least {
 		return // that it fits is the trade's word, and no finding
 	}
 	finding.AtLeast(j.Judge, on("trap-room", pt.ID, cite), room, least,

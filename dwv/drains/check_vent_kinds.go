@@ -396,11 +396,7 @@ func (j *judge) islandOutlet(v int32) (at units.Length, known bool) {
 		if pt.Trap == nil || pt.Trap.Tail == 0 {
 			return 0, false
 		}
-		weir := j.levels.upper[i] + pt.Trap.Fall
-		if pt.Trap.Fall == 0 && !pt.Run.Vertical {
-			weir += pt.Run.Grade.Over(pt.Trap.Arm)
-		}
-		if outlet := weir + pt.Trap.Tail; !known || outlet > at {
+		if outlet := j.weir(i, pt) + pt.Trap.Tail; !known || outlet > at {
 			at, known = outlet, true
 		}
 	}
@@ -708,10 +704,7 @@ func (j *judge) wetOrders() []wetOrder {
 // drain of the dry-vented one, which may run a while on its own; -1 if none do.
 func (j *judge) firstOnWet(place []int32) []int32 {
 	t, from := j.tree, j.tree.vents.from
-	first := make([]int32, len(from))
-	for v := range first {
-		first[v] = -1
-	}
+	first := none(len(from))
 	for i, pt := range t.all() {
 		v := j.routes.serving[i]
 		if v < 0 || j.layout.Vents[v].Kind != VentWet || pt.Fixture == nil {
@@ -728,11 +721,7 @@ func (j *judge) firstOnWet(place []int32) []int32 {
 // wetUses counts what each wet vent serves, by vent; nil if there is none.
 func (j *judge) wetUses() []wetUse {
 	vents, g, t := j.layout.Vents, &j.tree.vents, j.tree
-	any := false
-	for v := range vents {
-		any = any || vents[v].Kind == VentWet && g.from[v] >= 0 && g.end[v] >= 0
-	}
-	if !any {
+	if !slices.ContainsFunc(vents, func(x Vent) bool { return x.Kind == VentWet }) {
 		return nil
 	}
 	use := make([]wetUse, len(vents))
@@ -805,13 +794,11 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 			return finding.Words{What: "fixtures on upright wet vent " + x.ID, Fix: "Vent the others apart."}
 		})
 	}
-	if rule, ok := j.code.Rule("wet-vent-vertical-fixture-load"); ok && rule.Kind == tables.Value {
-		if most, err := dwv.ParseFixtureUnits(rule.String()); err == nil {
-			finding.AtMost(j.Judge, on("wet-vent-vertical-load", x.ID, rule.Cite), u.heaviest, most, func() finding.Words {
-				return finding.Words{What: j.Text("The load of the heaviest fixture, %s, on the upright wet vent",
-					j.id(u.heaviestAt)), Off: "too much", Fix: "Vent it apart."}
-			})
-		}
+	if most, cite, ok := j.units("wet-vent-vertical-fixture-load"); ok {
+		finding.AtMost(j.Judge, on("wet-vent-vertical-load", x.ID, cite), u.heaviest, most, func() finding.Words {
+			return finding.Words{What: j.Text("The load of the heaviest fixture, %s, on the upright wet vent",
+				j.id(u.heaviestAt)), Off: "too much", Fix: "Vent it apart."}
+		})
 	}
 	if least, cite, ok := j.length(ruleUprightWetSize); ok {
 		if u.uppers == 1 { // and a size more than the drain of the upper fixture
@@ -878,11 +865,7 @@ func (j *judge) circuits() {
 // circuitUses counts what each circuit vent serves, by vent; nil if there is none.
 func (j *judge) circuitUses() []circuitUse {
 	vents, g := j.layout.Vents, &j.tree.vents
-	any := false
-	for v := range vents {
-		any = any || vents[v].Kind == VentCircuit && g.from[v] >= 0 && g.end[v] >= 0
-	}
-	if !any {
+	if !slices.ContainsFunc(vents, func(x Vent) bool { return x.Kind == VentCircuit }) {
 		return nil
 	}
 	use := make([]circuitUse, len(vents))
@@ -955,10 +938,7 @@ const wetRelief = 1 << 30
 func (j *judge) reliefs() *reliefs {
 	t, g := j.tree, &j.tree.vents
 	n := t.len()
-	all := make([]int32, 3*n)
-	for i := range all {
-		all[i] = -1
-	}
+	all := none(3 * n)
 	r := &reliefs{foot: all[:n], vent: all[n : 2*n], at: all[2*n:]}
 	put := func(node, vent int32) {
 		// Of two at one node a dry one counts before a wet one, then the id.
@@ -1045,16 +1025,9 @@ func (j *judge) takesFromAbove(stack int32) bool {
 
 // reliefLoad judges the waste that drains into a relief vent.
 func (j *judge) reliefLoad(x *Vent, from int32) {
-	rule, ok := j.code.Rule("circuit-relief-max-load")
-	if !ok || rule.Kind != tables.Value {
-		return
+	if most, cite, ok := j.units("circuit-relief-max-load"); ok {
+		finding.AtMost(j.Judge, on("circuit-relief-load", x.ID, cite), j.sizing.load[from], most,
+			finding.Say("The load that drains into the relief vent", "too much",
+				"Lead the waste in elsewhere, or relieve the branch by a dry vent."))
 	}
-	most, err := dwv.ParseFixtureUnits(rule.String())
-	if err != nil {
-		return // another unit than the code's loads
-	}
-	load := j.sizing.load[from]
-	finding.AtMost(j.Judge, on("circuit-relief-load", x.ID, rule.Cite), load, most,
-		finding.Say("The load that drains into the relief vent", "too much",
-			"Lead the waste in elsewhere, or relieve the branch by a dry vent."))
 }

@@ -336,10 +336,7 @@ func spaced(id string) string { return strings.ReplaceAll(id, "-", " ") }
 // for none; of several the first by kind and id.
 func (j *judge) strangers(may func(kind string) bool) []int32 {
 	t := j.tree
-	at := make([]int32, t.len())
-	for i := range at {
-		at[i] = -1
-	}
+	at := none(t.len())
 	first := func(a, b int32) int32 {
 		if a < 0 || b < 0 {
 			return max(a, b)
@@ -469,10 +466,8 @@ func (j *judge) usedRoof(x *Vent) {
 	if above := x.Terminal.AboveRoof; above > 0 {
 		reason = j.Text("Vent %s stands %v above the roof", x.ID, above)
 	}
-	if rules, err := j.code.Shelf().Rules("ipc-2021"); err == nil {
-		if h, _, err := tables.RuleValue[units.Length](rules, "vent-above-used-roof"); err == nil {
-			usual = j.Text("; usual is %v (IPC 2021)", h)
-		}
+	if h, _, ok := j.lengthOf("ipc-2021", "vent-above-used-roof"); ok {
+		usual = j.Text("; usual is %v (IPC 2021)", h)
 	}
 	j.Ask("vent-terminal", x.ID, tables.Authority,
 		reason+", which people use, and our tables hold no figure of this code for such a roof"+usual+".",
@@ -704,8 +699,8 @@ func (j *judge) stackVents() {
 			stacks, reliefs = j.stackTakeOffs()
 		}
 		own := stacks[i]
-		if g.takeoff != nil && own == 0 && int(p) >= t.outlets {
-			for v := g.takeoff[p]; v >= 0; v = g.nextAt[v] {
+		if own == 0 && int(p) >= t.outlets {
+			for v := range g.at(p) {
 				if j.layout.Vents[v].Kind == VentStack {
 					own++
 				}
@@ -735,14 +730,11 @@ func (j *judge) stackVents() {
 func (j *judge) stackTakeOffs() (stacks, reliefs []int32) {
 	t, g := j.tree, &j.tree.vents
 	stacks, reliefs = j.work.node(0, j.system), j.work.node(1, j.system)
-	if g.takeoff == nil {
-		return stacks, reliefs
-	}
 	for _, i := range j.order {
 		if !t.point(i).Run.Vertical {
 			continue
 		}
-		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+		for v := range g.at(i) {
 			switch j.layout.Vents[v].Kind {
 			case VentStack:
 				stacks[i]++

@@ -437,24 +437,15 @@ var (
 //
 //	drains.Choices[drains.VentKind]()
 func Choices[W Word]() []tables.Choice {
-	var w W
-	switch any(w).(type) {
-	case SystemKind:
-		return choices(systemKinds)
-	case OutletKind:
-		return choices(outletKinds)
-	case TrapGuard:
-		return choices(trapGuards)
-	case VentKind:
-		return choices(kindsOfVents)
-	case VentDirection:
-		return choices(ventDirections)
-	case ValveType:
-		return choices(valveTypes)
-	case FootingKind:
-		return choices(footingKinds)
+	var ids []string
+	for _, list := range [...]any{systemKinds, outletKinds, trapGuards, kindsOfVents, ventDirections, valveTypes,
+		footingKinds, obstacleKinds} {
+		words, _ := list.([]W) // of the other types none
+		for _, w := range words {
+			ids = append(ids, string(w))
+		}
 	}
-	return choices(obstacleKinds)
+	return tables.Choices(ids...)
 }
 
 // Fittings returns the fittings that the fittings of a run, and the one it enters the next point by,
@@ -466,12 +457,4 @@ func Fittings(code *dwv.Code) []tables.Choice {
 		return nil
 	}
 	return tables.Choices(fittingWords(shelf)...)
-}
-
-func choices[W ~string](words []W) []tables.Choice {
-	ids := make([]string, 0, len(words))
-	for _, w := range words {
-		ids = append(ids, string(w))
-	}
-	return tables.Choices(ids...)
 }

@@ -340,11 +340,7 @@ func aboutTenth(metres float64) units.Length {
 
 // takeOffs marks the vents that leave a point.
 func (d *drawing) takeOffs(sc *draw.Scene, i int32) {
-	g := &d.tree.vents
-	if len(g.takeoff) == 0 {
-		return
-	}
-	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+	for v := range d.tree.vents.at(i) {
 		sc.Marks = append(sc.Marks, draw.Mark{ID: d.ventID(v), At: d.at(i), Shape: draw.TakeOff, Tip: d.ventTip(v),
 			Label: append([]string{d.layout.Vents[v].ID, d.size(d.vents[v].Size) + " vent"}, d.through(v)...)})
 	}

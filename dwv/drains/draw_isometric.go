@@ -124,8 +124,7 @@ func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
 		d.ventHeights = d.Sizing.ventHeights(d.Sizing.upper)
 	}
 	any := false
-	for k := range g.order { // joined vents first
-		v := g.order[len(g.order)-1-k]
+	for _, v := range slices.Backward(g.order) { // joined vents first
 		if d.systemOf(v) == sys {
 			d.riser(sc, v)
 			any = any || !d.placed(v)

@@ -218,7 +218,7 @@ func (s *Sizing) connections(sys int32, w *work) {
 			drains[i]++
 		}
 		up := t.first[i]
-		stack[i] = stack[i] || pt.Run.Vertical && t.vents.takeoff != nil && s.stackVentAt(i) >= 0
+		stack[i] = stack[i] || pt.Run.Vertical && s.stackVentAt(i) >= 0
 		if int(p) >= t.outlets && t.point(p).Run.Vertical {
 			stack[p] = stack[p] || stack[i]
 		}

@@ -180,11 +180,19 @@ type fit struct {
 	trade *finding.Trade
 }
 
+// checkStep refuses what is no length to count by; zero is one that is not stated.
+func checkStep(name string, x units.Length) error {
+	if err := argument.CheckBare(name, x); err != nil {
+		return err
+	}
+	if x < 0 || !x.Valid() {
+		return argument.Outside(name, x.String(), "a length")
+	}
+	return nil
+}
+
 func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
-	if err := argument.CheckBare("step", opt.Step); err != nil || opt.Step < 0 || !opt.Step.Valid() {
-		if err == nil {
-			err = argument.Outside("step", opt.Step.String(), "a length")
-		}
+	if err := checkStep("step", opt.Step); err != nil {
 		return nil, err
 	}
 	metric := s.layout.metric()
@@ -287,6 +295,10 @@ func fails(f *tables.Finding) bool {
 // same tells two findings that say the same, figures included.
 func same(a, b *tables.Finding) bool {
 	return a.ID() == b.ID() && a.Verdict == b.Verdict && a.Reason == b.Reason
+}
+
+func hasID(list []tables.Finding, id string) bool {
+	return slices.ContainsFunc(list, func(x tables.Finding) bool { return x.ID() == id })
 }
 
 func contains(list []tables.Finding, f *tables.Finding) bool {
@@ -698,9 +710,7 @@ func textOf(err error) string {
 // newQuestions returns what is asked that was not.
 func (f *fit) newQuestions(found []tables.Finding) (list []tables.Finding) {
 	for k := range found {
-		if p := &found[k]; p.Verdict == tables.Ask && !slices.ContainsFunc(f.base, func(b tables.Finding) bool {
-			return b.ID() == p.ID()
-		}) {
+		if p := &found[k]; p.Verdict == tables.Ask && !hasID(f.base, p.ID()) {
 			list = append(list, *p)
 		}
 	}

@@ -522,8 +522,7 @@ func (f *fit) next(p *tables.Finding, way Way, wrong []tables.Finding) (Way, []t
 			continue
 		}
 		w, left := f.held(p, also(way.Do, c.do), s, found)
-		still := slices.ContainsFunc(left, func(x tables.Finding) bool { return x.ID() == wrong[0].ID() })
-		if w.sizing != nil && !still && len(left) <= len(wrong) {
+		if w.sizing != nil && !hasID(left, wrong[0].ID()) && len(left) <= len(wrong) {
 			return w, left
 		}
 	}
@@ -576,7 +575,7 @@ func (f *fit) held(p *tables.Finding, do string, s *Sizing, found []tables.Findi
 // before: a change that nobody can judge puts nothing right.
 func (f *fit) unjudged(p, q *tables.Finding) bool {
 	return q.Verdict == tables.Ask && !fails(q) && q.Rule == p.Rule && f.origin(q.Place) == p.Place &&
-		!slices.ContainsFunc(f.base, func(b tables.Finding) bool { return b.ID() == q.ID() })
+		!hasID(f.base, q.ID())
 }
 
 // origin is the run that a place was split from, see split; other places are their own.

@@ -56,30 +56,23 @@ func (l *Layout) made() error {
 	return nil
 }
 
-// Data returns a copy of all the layout says, to edit and to give to [New] again.
-func (l *Layout) Data() Data {
+// there returns l, or an empty layout for one that nobody made.
+func (l *Layout) there() *Layout {
 	if l.made() != nil {
-		return Data{}
+		return &Layout{data: new(Data), tree: new(tree)}
 	}
-	return *l.data.clone()
+	return l
 }
 
+// Data returns a copy of all the layout says, to edit and to give to [New] again.
+func (l *Layout) Data() Data { return *l.there().data.clone() }
+
 // Len returns how many points there are, in all systems together.
-func (l *Layout) Len() int {
-	if l.made() != nil {
-		return 0
-	}
-	return len(l.tree.points)
-}
+func (l *Layout) Len() int { return len(l.there().tree.points) }
 
 // Find returns the place of the point of that id, as [Layout.Point] and [Sizing.At]
 // count: through the systems in their order.
-func (l *Layout) Find(id string) (i int, ok bool) {
-	if l.made() != nil {
-		return 0, false
-	}
-	return l.tree.find(id)
-}
+func (l *Layout) Find(id string) (i int, ok bool) { return l.there().tree.find(id) }
 
 // Point returns a copy of the i-th point, from 0 to Len()-1.
 func (l *Layout) Point(i int) Point {

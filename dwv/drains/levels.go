@@ -51,12 +51,7 @@ type Level struct {
 // Crowns take the bore, and covers and trench bottoms the wall, of the pipe named
 // as the run's material; where the material is not on the shelf, the nominal
 // size stands for the bore and the wall counts as nothing.
-func (s *Sizing) Levels() *Levels {
-	if s.made() != nil {
-		return nil
-	}
-	return s.levels
-}
+func (s *Sizing) Levels() *Levels { return s.there().levels }
 
 // grade computes the levels of a sizing that lacks nothing else.
 func (s *Sizing) grade() (*Levels, error) {

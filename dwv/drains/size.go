@@ -397,30 +397,23 @@ func (s *Sizing) made() error {
 	return nil
 }
 
+// there returns s, or an empty sizing for one that nobody made.
+func (s *Sizing) there() *Sizing {
+	if s.made() != nil {
+		return &Sizing{tree: new(tree)}
+	}
+	return s
+}
+
 // Code returns the code the sizes are by; of EN 12056-2, which is none in fixture units, its
 // single rules.
-func (s *Sizing) Code() *dwv.Code {
-	if s.made() != nil {
-		return nil
-	}
-	return s.code
-}
+func (s *Sizing) Code() *dwv.Code { return s.there().code }
 
 // Layout returns the layout that was sized.
-func (s *Sizing) Layout() *Layout {
-	if s.made() != nil {
-		return nil
-	}
-	return s.of
-}
+func (s *Sizing) Layout() *Layout { return s.there().of }
 
 // Len returns how many runs there are.
-func (s *Sizing) Len() int {
-	if s.made() != nil {
-		return 0
-	}
-	return len(s.tree.points)
-}
+func (s *Sizing) Len() int { return len(s.there().tree.points) }
 
 // At returns the size of the run of the i-th point, from 0 to Len()-1, in input order
 // through the systems. Any other i panics, as the index of a slice does.
@@ -456,9 +449,7 @@ func each[T any](n int, at func(i int) T) iter.Seq2[int, T] {
 
 // Total returns the load of a whole system, and the water closets in it.
 func (s *Sizing) Total(system string) (load dwv.FixtureUnits, closets int, ok bool) {
-	if s.made() != nil {
-		return 0, 0, false
-	}
+	s = s.there()
 	i, ok := s.tree.systems[system]
 	if !ok {
 		return 0, 0, false

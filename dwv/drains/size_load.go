@@ -529,10 +529,7 @@ func (s *Sizing) missing(i int32, err error) {
 		return
 	}
 	if s.short == nil {
-		s.short = make([]int32, s.tree.len())
-		for k := range s.short {
-			s.short[k] = -1
-		}
+		s.short = none(s.tree.len())
 	}
 	s.short[i] = i
 	s.unrated[i] = err

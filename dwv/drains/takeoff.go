@@ -111,19 +111,14 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	switch {
-	case opt.WastePercent < 0 || opt.WastePercent > 100:
+	if opt.WastePercent < 0 || opt.WastePercent > 100 {
 		return nil, argument.Outside("waste", strconv.Itoa(opt.WastePercent)+" percent", "between 0 and 100")
-	case opt.Stick < 0 || !opt.Stick.Valid():
-		return nil, argument.Outside("stick", opt.Stick.String(), "a length")
-	case opt.MetricStick < 0 || !opt.MetricStick.Valid():
-		return nil, argument.Outside("metric stick", opt.MetricStick.String(), "a length")
 	}
-	if err := errors.Join(argument.CheckBare("stick", opt.Stick), argument.CheckBare("metric stick", opt.MetricStick),
+	if err := errors.Join(checkStep("stick", opt.Stick), checkStep("metric stick", opt.MetricStick),
 		argument.CheckBare("initial backfill", opt.Initial)); err != nil {
 		return nil, err
 	}
-	t, lv, err := s.tree, s.levels, error(nil)
+	t, lv := s.tree, s.levels
 	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{},
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
 		joint: map[pipeKey]int{}}
@@ -140,20 +135,14 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	c.sleeves()
 	c.plugs()
 	out := new(TakeOff)
-	if out.Pipe, err = c.pipes(c.pipe); err != nil {
-		return nil, err
-	}
-	if out.Risers, err = c.pipes(c.riser); err != nil {
-		return nil, err
-	}
-	if out.Vents, err = c.pipes(c.vent); err != nil {
-		return nil, err
-	}
+	var errs [5]error
+	out.Pipe, errs[0] = c.pipes(c.pipe)
+	out.Risers, errs[1] = c.pipes(c.riser)
+	out.Vents, errs[2] = c.pipes(c.vent)
 	out.Fittings, out.Places = c.fittings(), c.placed
-	if out.Joints, err = c.joints(); err != nil {
-		return nil, err
-	}
-	if out.Trenches, err = c.earthwork(); err != nil {
+	out.Joints, errs[3] = c.joints()
+	out.Trenches, errs[4] = c.earthwork()
+	if err := cmp.Or(errs[:]...); err != nil {
 		return nil, err
 	}
 	return out, nil
@@ -229,10 +218,7 @@ func (c *counter) run(i int32) {
 		c.add("cap", r.Material, s.size[i], 0, 1)
 	}
 	if o := pt.Cleanout; o != nil {
-		size := o.Size
-		if size == 0 {
-			size = s.size[i]
-		}
+		size := cmp.Or(o.Size, s.size[i])
 		if o.TwoWay {
 			c.add("two-way-cleanout", r.Material, s.size[i], size, 2)
 		}
@@ -468,10 +454,13 @@ func (c *counter) pipes(m map[pipeKey]units.Length) ([]PipeItem, error) {
 		}
 		out = append(out, p)
 	}
-	slices.SortFunc(out, func(a, b PipeItem) int {
-		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))
-	})
+	slices.SortFunc(out, func(a, b PipeItem) int { return byMaterial(a.Material, b.Material, a.Size, b.Size) })
 	return out, nil
+}
+
+// byMaterial is the order of what is listed by material and then by size.
+func byMaterial(a, b string, sizeA, sizeB units.Length) int {
+	return cmp.Or(cmp.Compare(a, b), cmp.Compare(sizeA, sizeB))
 }
 
 func (c *counter) fittings() []FittingItem {
@@ -480,7 +469,7 @@ func (c *counter) fittings() []FittingItem {
 		out = append(out, FittingItem{Kind: k.kind, Material: k.material, Size: k.size, Branch: k.branch, Count: n})
 	}
 	slices.SortFunc(out, func(a, b FittingItem) int {
-		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size),
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), byMaterial(a.Material, b.Material, a.Size, b.Size),
 			cmp.Compare(a.Branch, b.Branch))
 	})
 	return out
@@ -491,9 +480,7 @@ func (c *counter) joints() ([]JointItem, error) {
 	for k, n := range c.joint {
 		out = append(out, JointItem{Material: k.material, Size: k.size, Count: n})
 	}
-	slices.SortFunc(out, func(a, b JointItem) int {
-		return cmp.Or(cmp.Compare(a.Material, b.Material), cmp.Compare(a.Size, b.Size))
-	})
+	slices.SortFunc(out, func(a, b JointItem) int { return byMaterial(a.Material, b.Material, a.Size, b.Size) })
 	for i := range out {
 		j := &out[i]
 		each, err := c.lv.sizing.pipes.Cement(j.Material, j.Size)
@@ -647,12 +634,7 @@ func (c *counter) rises(i int32) {
 	if f == nil || !upper || f.Count < 1 {
 		return
 	}
-	trapped := false
-	switch f.Kind {
-	case "floor-drain", "emergency-floor-drain", "floor-sink", "shower", "bathtub":
-		trapped = true
-	}
-	if trapped {
+	if slices.Contains(trapInFloor, f.Kind) {
 		// Trap, pipe up and body are of the trap's size, which the drain may exceed.
 		trap := c.trapSize(i)
 		c.fit(fittingKey{"p-trap", material, trap, 0}, f.Count)
@@ -674,6 +656,9 @@ func (c *counter) rises(i int32) {
 		c.fit(fittingKey{"test-cap", "", size, 0}, f.Count)
 	}
 }
+
+// trapInFloor are the fixtures whose trap lies below the slab.
+var trapInFloor = []string{"floor-drain", "emergency-floor-drain", "floor-sink", "shower", "bathtub"}
 
 // isUpright tells a riser, or a piece of a stack.
 func (c *counter) isUpright(i int32) bool {

@@ -305,8 +305,8 @@ func (r *routes) fill(l *Data, t *tree, sys int32, w *work) {
 	for i := lo; i < hi; i++ {
 		r.none(i)
 	}
-	for i := lo; i < hi && g.takeoff != nil; i++ {
-		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+	for i := lo; i < hi; i++ {
+		for v := range g.at(i) {
 			r.ventsAbove[i]++
 			for _, at := range [...]int32{i, g.serves[v]} {
 				if r.vent[at] < 0 || l.order(v, r.vent[at]) < 0 {
@@ -386,7 +386,7 @@ func (r *routes) stretches(l *Data, t *tree, sys int32, w *work) {
 	}
 	carried := w.node(1, sys) // the vent carried, plus one
 	for _, i := range t.of(sys) {
-		for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+		for v := range g.at(i) {
 			carried[i] = longer(l, g, depth, carried[i]-1, v) + 1
 		}
 		v := carried[i] - 1

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -36,14 +37,9 @@ func (g *ventGraph) plant(l *Data, t *tree, c *checker) {
 	if n == 0 {
 		return
 	}
-	none := func(n int) []int32 {
-		s := make([]int32, n)
-		for i := range s {
-			s[i] = -1
-		}
-		return s
+	for _, list := range [...]*[]int32{&g.parent, &g.from, &g.serves, &g.end, &g.stack, &g.nextAt} {
+		*list = none(n)
 	}
-	g.parent, g.from, g.serves, g.end, g.stack, g.nextAt = none(n), none(n), none(n), none(n), none(n), none(n)
 	g.takeoff = none(t.len())
 	g.length = make([]units.Length, n)
 	index := c.vents(l, g)
@@ -103,6 +99,20 @@ func (g *ventGraph) plant(l *Data, t *tree, c *checker) {
 			fmt.Errorf("%w: the vents that join it never reach the open air", ErrCycle))
 	}
 }
+
+// at goes through the vents that take off at a node.
+func (g *ventGraph) at(i int32) iter.Seq[int32] {
+	return func(yield func(int32) bool) {
+		if g.takeoff == nil {
+			return
+		}
+		for v := g.takeoff[i]; v >= 0 && yield(v); v = g.nextAt[v] {
+		}
+	}
+}
+
+// none is for each of n that it has none: no vent, no node.
+func none(n int) []int32 { return slices.Repeat([]int32{-1}, n) }
 
 // underDryTop returns the highest node of a stack into which something drains: what stands
 // over it, though drawn as drain, is the stack's vent.
@@ -390,8 +400,7 @@ func (s *Sizing) developed(endsAtStack bool, stacks headers) ventWays {
 			w.upstream[p] = max(w.upstream[p], from+g.length[p]-station[v])
 		}
 	}
-	for k := len(g.order) - 1; k >= 0; k-- {
-		v := g.order[k]
+	for _, v := range slices.Backward(g.order) {
 		p := g.parent[v]
 		if p < 0 {
 			continue
@@ -418,8 +427,7 @@ func (s *Sizing) pastStacks(w *ventWays) {
 	g := &s.tree.vents
 	way := make([]units.Length, len(g.order)) // on from where a vent's last ends in a stack
 	known := map[int32]units.Length{}
-	for k := len(g.order) - 1; k >= 0; k-- {
-		v := g.order[k]
+	for _, v := range slices.Backward(g.order) {
 		if p := g.parent[v]; p >= 0 {
 			way[v] = way[p]
 		} else if g.stack[v] >= 0 {
@@ -450,8 +458,7 @@ func (s *Sizing) stackWay(from, asks int32, known map[int32]units.Length) (way u
 
 // stackVentAt is the stack vent that takes off at a node, -1 if there is none.
 func (s *Sizing) stackVentAt(i int32) int32 {
-	g := &s.tree.vents
-	for v := g.takeoff[i]; v >= 0; v = g.nextAt[v] {
+	for v := range s.tree.vents.at(i) {
 		if s.layout.Vents[v].Kind == VentStackVent {
 			return v
 		}
@@ -500,10 +507,7 @@ type VentSize struct {
 
 // Vents returns the size of each vent, in input order.
 func (s *Sizing) Vents() []VentSize {
-	if s.made() != nil {
-		return nil
-	}
-	list := slices.Clone(s.vents)
+	list := slices.Clone(s.there().vents)
 	for i := range list {
 		list[i].tellWhy()
 	}
@@ -519,11 +523,8 @@ func (v *VentSize) tellWhy() {
 
 // Vent returns the size of the vent of that id.
 func (s *Sizing) Vent(id string) (VentSize, bool) {
-	if s.made() != nil {
-		return VentSize{}, false
-	}
-	for i := range s.vents {
-		if v := s.vents[i]; v.Vent == id {
+	for _, v := range s.there().vents {
+		if v.Vent == id {
 			v.tellWhy()
 			return v, true
 		}
@@ -647,8 +648,7 @@ func (s *Sizing) sizeVents() {
 	tops := s.dryTops()
 	to, _ := s.code.Rule(ruleVentLengthTo)
 	w := s.developed(to.String() == "stack", heads)
-	for k := len(g.order) - 1; k >= 0; k-- {
-		i := g.order[k]
+	for _, i := range slices.Backward(g.order) {
 		s.sizeVent(i, w.upstream[i]+w.onward[i], tops, heads)
 		if w.onward[i] < w.toAir[i] {
 			s.citeEnd(i, w.toAir[i]-w.onward[i], to.Cite)
@@ -817,10 +817,7 @@ func (s *Sizing) askVent(v *VentSize, stack bool) {
 // systems tells, by vent, the system that it serves: that of its take-off, or of a vent that
 // joins it. A vent that serves nothing counts with the first.
 func (g *ventGraph) systems(t *tree) []int32 {
-	of := make([]int32, len(g.from))
-	for i := range of {
-		of[i] = -1
-	}
+	of := none(len(g.from))
 	for _, i := range g.order {
 		if n := g.from[i]; n >= 0 {
 			of[i] = t.system[n]
