@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -359,6 +360,42 @@ func TestSizeMeant(t *testing.T) {
 		if got := noRow(tt.size, []units.Length{tt.row}); strings.Contains(got,
 			"write "+FormatSize(tt.row)+", if") != tt.asked {
 			t.Errorf("%v beside %v: %s", tt.size, tt.row, got)
+		}
+	}
+}
+
+// TestFixturesByTrap: a fixture that is rated by its trap, alone or beside a row of its own, is offered by each trap.
+func TestFixturesByTrap(t *testing.T) {
+	const head = "# key: row\nrow,fixture,size[in],load[dfu],other_sizes,src,status\n"
+	const traps = "# key: size\nsize[in],load[dfu],src,status\n1.5,3,,read\n2,4,,read\n3,7,,read\n"
+	for rows, want := range map[string]string{
+		"p,sink,,,,,read\n":      "1-1/2 in: 3 dfu; 2 in: 4 dfu; 3 in: 7 dfu",
+		"p,sink,2,5,yes,,read\n": "no size: 5 dfu; 1-1/2 in: 3 dfu; 3 in: 7 dfu",
+		"p,sink,2,5,,,read\n":    "no size: 5 dfu",
+		"p,sink,,5,,,read\n":     "no size: 5 dfu",
+	} {
+		c := mustOwnCode(t, map[string]string{"fixtures": head + rows, "trap-loads": traps})
+		offered := map[units.Length]string{}
+		var sizes []units.Length
+		for _, f := range c.FixturesOf("sink") {
+			l, err := c.FixtureLoad(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			size := "no size"
+			if f.Size != 0 {
+				size = FormatSize(f.Size)
+			}
+			offered[f.Size] = size + ": " + l.Units.String()
+			sizes = append(sizes, f.Size)
+		}
+		slices.Sort(sizes)
+		var list []string
+		for _, size := range sizes {
+			list = append(list, offered[size])
+		}
+		if got := strings.Join(list, "; "); got != want {
+			t.Errorf("%q: %s, want %s", rows, got, want)
 		}
 	}
 }

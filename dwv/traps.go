@@ -65,7 +65,7 @@ func (c *Code) TrapArmTable() tables.Citation {
 
 // LeastTrapArm returns the smallest size that the code has trap arms for, zero if it has
 // none.
-func (c *Code) LeastTrapArm() units.Length {
+func (c *Code) LeastTrapArm() (least units.Length) {
 	c = c.there()
 	if c.arms.len() == 0 {
 		return 0

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -96,6 +97,9 @@ f:1:41: shop: ratio: 1e999 is out of range`},
 		{`{"staff": null}`, "f:1:11: shop: staff: wrong type: null where a whole number from 1 to 9 is needed"},
 		{`{"staff": "1"}`, "f:1:11: shop: staff: wrong type: text where a whole number from 1 to 9 is needed"},
 		{`{"staff": 1e20}`, "f:1:11: shop: staff: wrong type: 1e20 where a whole number from 1 to 9 is needed"},
+		{`{"staff": 1.5}`, "f:1:11: shop: staff: wrong type: 1.5 where a whole number from 1 to 9 is needed"},
+		{`{"staff": 10}`, "f:1:11: shop: staff: wrong type: 10 where a whole number from 1 to 9 is needed"},
+		{`{"pair": ["a", "b", "c"]}`, "f:1:10: shop: pair: wrong type: a list of 3 where one of 2 is needed"},
 		{`{"pair": ["a"]}`, "f:1:10: shop: pair: wrong type: a list of 1 where one of 2 is needed"},
 		{`{"words": ["a", 2, "b\u0007"]}`, `f:1:17: shop: words: wrong type: a number where text is needed
 f:1:20: shop: words: holds U+0007, which cannot be seen`},
@@ -258,5 +262,154 @@ func TestHexadecimal(t *testing.T) {
 		if _, err := Decode("f", "shop", []byte(`{"text": "`+bad+`"}`), &v, Limits{}); err == nil {
 			t.Errorf("%s is taken", bad)
 		}
+	}
+}
+
+// TestWhole: a whole number is one however it is written, from its least to its greatest.
+func TestWhole(t *testing.T) {
+	for text, want := range map[string]int{`{"staff": 1}`: 1, `{"staff": 9}`: 9, `{"staff": 9.0}`: 9,
+		`{"staff": 0.2e1}`: 2, `{}`: 1} {
+		if v, faults := decoded(t, text); v.Staff != want || faults != "" {
+			t.Errorf("%s: %d, %s", text, v.Staff, faults)
+		}
+	}
+	type wide struct {
+		Count int `json:"count"`
+	}
+	for text, ok := range map[string]bool{"2147483647": true, "2147483648": false, "-2147483648": true, "2e9": true,
+		"3e9":              false,
+		"9007199254740992": false, "1e300": false} {
+		var v wide
+		d, err := Decode("f", "shop", []byte(`{"count": `+text+`}`), &v, Limits{})
+		if err != nil || (d.Faults.Err() == nil) != ok || (v.Count != 0) != ok {
+			t.Errorf("%s: %d, %v, %v", text, v.Count, err, d.Faults.Err())
+		}
+	}
+}
+
+// TestZeroTold: a quantity that is stated to be zero is told from one that is not stated.
+func TestZeroTold(t *testing.T) {
+	for text, want := range map[string]bool{`{}`: false, `{"price": "0 g"}`: true, `{"price": "\u0030 g"}`: true,
+		`{"price": "1 g"}`: false} {
+		var v struct {
+			Free  bool  `json:"-"`
+			Price grams `json:"price" read:"zero=Free"`
+		}
+		if d, err := Decode("f", "shop", []byte(text), &v, Limits{}); err != nil || d.Faults.Err() != nil ||
+			v.Free != want {
+			t.Errorf("%s: %+v, %v, %v", text, v, err, d.Faults.Err())
+		}
+	}
+}
+
+// TestFieldElsewhere: a field that one of the objects within has is told to be there, through a pointer too; so are all
+// fields that are missing, wherever they stand.
+func TestFieldElsewhere(t *testing.T) {
+	type inner struct {
+		Depth int `json:"depth"`
+		Width int `json:"width"`
+	}
+	type outer struct {
+		Name  string  `json:"name"`
+		Kind  string  `json:"kind" read:"need"`
+		Near  *inner  `json:"near" read:"need"`
+		Far   inner   `json:"far" read:"need"`
+		Plain float64 `json:"plain"`
+	}
+	for text, want := range map[string]string{
+		`{"kind": "k", "near": {}, "far": {}, "depth": 1}`: `f:1:38: shop: depth: unknown field here: it is a field of "near" or "far"`,
+		`{"kind": "k", "near": {}, "far": {}, "nome": 1}`:  `f:1:38: shop: nome: unknown field: did you mean "name"?`,
+		`{"name": "n"}`: "f:1:1: shop: kind: missing\nf:1:1: shop: near: missing\nf:1:1: shop: far: missing",
+	} {
+		var v outer
+		d, err := Decode("f", "shop", []byte(text), &v, Limits{})
+		if err != nil || d.Faults.Err() == nil || d.Faults.Err().Error() != want {
+			t.Errorf("%s: %v, %v, want %s", text, err, d.Faults.Err(), want)
+		}
+	}
+}
+
+// TestSizesByNumber: DN and up to five digits are millimetres, and nothing else is.
+func TestSizesByNumber(t *testing.T) {
+	for text, want := range map[string]string{"DN 80": "80 mm", "DN100": "100 mm", "DN 12345": "12345 mm",
+		"DN 123456": "DN 123456",
+		"DN":        "DN", "DN 8o": "DN 8o", "DN -8": "DN -8", "80": "80", "DN 9": "9 mm", "DN 0": "0 mm"} {
+		if got := string(millimetres([]byte(text))); got != want {
+			t.Errorf("%s: %s, want %s", text, got, want)
+		}
+	}
+}
+
+// TestPlacesWithin: a list within a list is found by the place of its member, counted from nothing.
+func TestPlacesWithin(t *testing.T) {
+	var v shop
+	text := `{"rooms": [{"id": "r"}, {"id": "s", "benches": [{"id": "b"}, {"id": "c"}]}]}`
+	d, err := Decode("f", "shop", []byte(text), &v, Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for path, want := range map[string][]string{"rooms": {`{"id": "r"}`, `{"id": "s"`},
+		"rooms.1.benches": {`{"id": "b"}`, `{"id": "c"}`},
+		"rooms.0.benches": nil, "rooms.2.benches": nil} {
+		places := d.Places(path)
+		if len(places) != len(want) {
+			t.Errorf("%s: %d places", path, len(places))
+			continue
+		}
+		for i, at := range places {
+			if !strings.HasPrefix(text[at-1:], want[i]) {
+				t.Errorf("%s %d: %s", path, i, text[at-1:])
+			}
+		}
+	}
+}
+
+// TestSchema: what a struct is read from, as a schema says it.
+func TestSchema(t *testing.T) {
+	type base struct {
+		ID string `json:"id" read:"need"`
+	}
+	type thing struct {
+		base
+		Mass   grams     `json:"mass"`
+		Open   bool      `json:"open"`
+		Ratio  float64   `json:"ratio"`
+		Staff  int       `json:"staff" read:"from=1,to=9,else=2"`
+		Room   int       `json:"room" read:"need,from=0,to=5"`
+		Pair   [2]string `json:"pair"`
+		Inner  *hall     `json:"inner"`
+		Rest   Raw       `json:"rest"`
+		Hidden chan int
+		Loose  board // without a tag none of it is read
+		Skip   int   `json:"-"`
+	}
+	type rest struct {
+		Words []string `json:"words"`
+	}
+	schema := SchemaOf("Thing", thing{}, map[reflect.Type]string{reflect.TypeFor[grams](): "grams, as text"},
+		map[string]any{"rest": rest{}})
+	got, err := schema.Text()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var v, want any
+	if err := json.Unmarshal(got, &v); err != nil {
+		t.Fatal(err)
+	}
+	const text = `{"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Thing", "type": "object",
+"properties": {"id": {"type": "string"}, "mass": {"type": "string", "description": "grams, as text"},
+	"open": {"type": "boolean"},
+ "ratio": {"type": "number"}, "staff": {"type": "integer", "minimum": 1, "maximum": 9, "default": 2},
+ "room": {"type": "integer", "minimum": 0, "maximum": 5},
+ "pair": {"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 2},
+ "inner": {"type": "object", "additionalProperties": false},
+ "rest": {"type": "object", "properties": {"words": {"type": "array", "items": {"type": "string"}}},
+	"additionalProperties": false}},
+"required": ["id", "room"], "additionalProperties": false}`
+	if err := json.Unmarshal([]byte(text), &want); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want, v); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
 	}
 }
