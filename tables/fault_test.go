@@ -147,6 +147,7 @@ func TestFaults(t *testing.T) {
 				1) + "# monotone: max_load up with size\nmax_load[dfu],size[in],src,status\n21,2,,read\n20,3,,read\n",
 			tables.ErrMonotone, []string{"8:1"}},
 		{"control-character", head + columns + "2,0.25,21,\a,,read\n", tables.ErrSyntax, []string{"6:11"}},
+		{"control-character-ends-line", head + columns + "2,0.25,21,,,read\a\n", tables.ErrSyntax, []string{"6:17"}},
 		{"lone-carriage-return", head + columns + "2,0.25,21,,\r,read\n", tables.ErrSyntax, []string{"6:12"}},
 		{"not-utf-8", head + columns + "2,0.25,21,\xff,,read\n", tables.ErrSyntax, []string{"6:11"}},
 		{"one-byte-of-more", head + columns + "2,0.25,21,\x80,,read\n", tables.ErrSyntax, []string{"6:11"}},

@@ -92,6 +92,9 @@ func appendNumbers(b []byte, v reflect.Value) ([]byte, error) {
 	if !v.IsValid() || (v.Kind() == reflect.Pointer || v.Kind() == reflect.Interface) && v.IsNil() {
 		return append(b, "null"...), nil
 	}
+	if v.Kind() == reflect.Interface {
+		return appendNumbers(b, v.Elem())
+	}
 	switch x := v.Interface().(type) {
 	case Finding:
 		return appendNumbers(b, reflect.ValueOf(x.record()))
@@ -113,7 +116,7 @@ func appendNumbers(b []byte, v reflect.Value) ([]byte, error) {
 		return appendQuantity(b, string(s))
 	}
 	switch v.Kind() {
-	case reflect.Pointer, reflect.Interface:
+	case reflect.Pointer:
 		return appendNumbers(b, v.Elem())
 	case reflect.Struct:
 		return appendStruct(b, v)

@@ -99,6 +99,30 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
+// keeper keeps its fields to itself and gives them as data; asker has a method of that name that is another thing.
+type (
+	keeper struct{ fall units.Length }
+	asker  struct{}
+	fall   struct {
+		Fall units.Length `json:"fall"`
+	}
+)
+
+func (k keeper) Data() fall                 { return fall{k.fall} }
+func (keeper) MarshalJSON() ([]byte, error) { return []byte(`"kept"`), nil }
+func (asker) Data(int) fall                 { return fall{} }
+func (asker) MarshalJSON() ([]byte, error)  { return []byte(`"asked"`), nil }
+
+// TestNumbersOfWhatKeepsItsFields: their quantities are objects as well.
+func TestNumbersOfWhatKeepsItsFields(t *testing.T) {
+	got, err := json.Marshal(tables.Numbers([]any{keeper{units.Inch}, &keeper{2 * units.Inch}, asker{},
+		(*units.Length)(nil)}))
+	want := `[{"fall":{"value":1,"unit":"in","text":"1\""}},{"fall":{"value":2,"unit":"in","text":"2\""}},"asked",null]`
+	if err != nil || string(got) != want {
+		t.Errorf("%s, %v, want %s", got, err, want)
+	}
+}
+
 // A client in another language gets numbers beside the text.
 func ExampleNumbers() {
 	f := tables.Finding{Rule: "trap-arm-length", Place: "GL1", Verdict: tables.Fail, Value: 112 * units.Inch, Limit: 8 * units.Foot}

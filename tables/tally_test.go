@@ -74,9 +74,9 @@ func TestTally(t *testing.T) {
 	}
 
 	var more tables.Tally
+	more.Count("vent", "B", table.Cite(0)) // of which the other has none
 	more.CountLeast("grade", "F", 0.4, table.Cite(1), least("grade", "F"))
 	more.Count("cover", "A", table.Cite(0))
-	more.Count("vent", "B", table.Cite(0))
 	tally.Merge(nil)
 	tally.Merge(&more)
 	var later tables.Tally // with more to spare, and so not the least

@@ -237,8 +237,8 @@ func TestErrors(t *testing.T) {
 		"far note":   {Notes: []draw.Note{{Places: []draw.Place{{At: far}}}}},
 		"far area":   {Areas: []draw.Area{{Path: []draw.Point{far, {}, {}}}}},
 		"no way":     {Lines: []draw.Line{{Path: line[:1]}}},
-		"no style":   {Lines: []draw.Line{{Path: line, Style: 99}}},
-		"no shape":   {Marks: []draw.Mark{{Shape: 99}}},
+		"no style":   {Lines: []draw.Line{{Path: line, Style: draw.Dimension + 1}}}, // one past the last
+		"no shape":   {Marks: []draw.Mark{{Shape: draw.Cap + 1}}},
 	} {
 		if _, err := draw.Plan(sc, draw.Options{}); !errors.Is(err, draw.ErrInput) {
 			t.Errorf("%s: %v", name, err)

@@ -146,7 +146,8 @@ func TestGraph(t *testing.T) {
 		"not one":   {Curves: []draw.Curve{{At: []draw.XY{{}, {math.NaN(), 1}}}}},
 		"infinite":  {Spots: []draw.Spot{{At: draw.XY{math.Inf(1), 0}}}},
 		"bar":       {Bars: []draw.Bar{{Value: 1e300}}},
-		"no shape":  {Spots: []draw.Spot{{Shape: 99}}},
+		"no shape":  {Spots: []draw.Spot{{Shape: draw.Cap + 1}}},
+		"no style":  {Curves: []draw.Curve{{At: make([]draw.XY, 2), Style: draw.Dimension + 1}}},
 	} {
 		if _, err := draw.Graph(bad, draw.Options{}); !errors.Is(err, draw.ErrInput) {
 			t.Errorf("%s: %v", name, err)
