@@ -10,9 +10,12 @@ import (
 
 // amendment is a document that changes rows of a code, and what it changes there.
 type amendment struct {
-	source            string
-	sets, adds, drops []string
+	source string
+	rows   map[string][]string // by what it does to them, one of amendmentDoes
 }
+
+// amendmentDoes is what an amendment does to rows, in the order in which it is told.
+var amendmentDoes = [...]string{"sets", "adds", "drops"}
 
 // amendmentsOf finds the amendments of a shelf that bear on a code.
 func amendmentsOf(shelf *tables.Shelf, code string) ([]amendment, error) {
@@ -34,16 +37,9 @@ func amendmentsOf(shelf *tables.Shelf, code string) ([]amendment, error) {
 			source := c.Row.Source().String()
 			k := slices.IndexFunc(list, func(a amendment) bool { return a.source == source })
 			if k < 0 {
-				k, list = len(list), append(list, amendment{source: source})
+				k, list = len(list), append(list, amendment{source, map[string][]string{}})
 			}
-			switch a, text := &list[k], rowText(c); c.Op {
-			case "set":
-				a.sets = append(a.sets, text)
-			case "add":
-				a.adds = append(a.adds, text)
-			default:
-				a.drops = append(a.drops, text)
-			}
+			list[k].rows[c.Op+"s"] = append(list[k].rows[c.Op+"s"], rowText(c))
 		}
 	}
 	slices.SortStableFunc(list, func(a, b amendment) int { return strings.Compare(a.source, b.source) })
@@ -62,22 +58,12 @@ func (a *amendment) brief() string {
 
 func (a *amendment) say(tell func(rows []string) string) string {
 	var parts []string
-	for _, part := range a.parts() {
-		if len(part.rows) > 0 {
-			parts = append(parts, part.does+" "+tell(part.rows))
+	for _, does := range amendmentDoes {
+		if rows := a.rows[does]; rows != nil {
+			parts = append(parts, does+" "+tell(rows))
 		}
 	}
 	return a.source + ": " + strings.Join(parts, "; ")
-}
-
-// amendmentPart is what an amendment does to some rows.
-type amendmentPart struct {
-	does string
-	rows []string
-}
-
-func (a *amendment) parts() [3]amendmentPart {
-	return [...]amendmentPart{{"sets", a.sets}, {"adds", a.adds}, {"drops", a.drops}}
 }
 
 // printAmendments prints in full what page one only counts.
@@ -88,9 +74,9 @@ func (r *Report) printAmendments(p *page) {
 	p.section("Amendments: what they set, add and drop")
 	for _, a := range r.Job.amended {
 		p.paragraph("  ", "  ", a.source)
-		for _, part := range a.parts() {
-			for _, row := range part.rows {
-				p.paragraph(fmt.Sprintf("    %-5s  ", part.does), "           ", row)
+		for _, does := range amendmentDoes {
+			for _, row := range a.rows[does] {
+				p.paragraph(fmt.Sprintf("    %-5s  ", does), "           ", row)
 			}
 		}
 	}

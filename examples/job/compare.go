@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -11,7 +12,6 @@ import (
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
-	"github.com/trapweir/trapweir/units"
 )
 
 // Comparison is one job under several codes.
@@ -66,7 +66,8 @@ func (j *Job) CompareCodes(ctx context.Context, codes []string, o Options) (*Com
 		}
 	}
 	u := &Comparison{Job: j.Title()}
-	table := newCompared(len(codes))
+	n := len(codes)
+	table := compared{byCode{codes: n}, byCode{codes: n}, byCode{codes: n}}
 	for k, code := range codes {
 		if err := ctx.Err(); err != nil {
 			return nil, fmt.Errorf("compare: stopped after %d of %d codes: %w", k, len(codes), err)
@@ -86,15 +87,15 @@ func (j *Job) CompareCodes(ctx context.Context, codes []string, o Options) (*Com
 		row.Fail, row.Ask, row.Pass = r.Counts.Fail, r.Counts.Ask, r.Counts.Pass
 		u.Codes = append(u.Codes, row)
 		for _, d := range r.Drains {
-			table.set(k, d.From+" > "+d.To, string(d.Required), fmt.Sprintf("%s; %s", d.Why, d.Source))
+			table.set(k, d.From+" > "+d.To, d.Required, d.Why, d.Source)
 		}
 		if r.Water != nil {
 			for _, w := range r.Water.Runs {
-				table.set(k, "water "+w.From+" > "+w.Point, string(w.Size), fmt.Sprintf("%s; %s", w.Why, w.Source))
+				table.set(k, "water "+w.From+" > "+w.Point, w.Size, w.Why, w.Source)
 			}
 		}
 		for _, f := range slices.Concat(r.Findings.Fail(), r.Findings.Ask()) {
-			table.found(k, f.ID, f.Verdict)
+			table.verdicts.set(k, f.ID, f.Verdict.String())
 		}
 	}
 	u.Runs, u.Differences, u.Findings = table.rows(codes)
@@ -133,56 +134,54 @@ func sizing(j *Job) ([]string, error) {
 	return list, add(supply.Codes(j.Shelf()))
 }
 
+// byCode keeps a text for each of some codes under names, in the order in which the names first came.
+type byCode struct {
+	codes int
+	names []string
+	texts map[string][]string
+}
+
+func (t *byCode) set(code int, name, text string) {
+	if t.texts[name] == nil {
+		if t.texts == nil {
+			t.texts = map[string][]string{}
+		}
+		t.names, t.texts[name] = append(t.names, name), make([]string, t.codes)
+	}
+	t.texts[name][code] = text
+}
+
 // compared gathers sizes and findings by code.
-type compared struct {
-	n          int
-	order, ids []string
-	size, why  map[string][]string
-	verdicts   map[string][]string
-}
+type compared struct{ sizes, why, verdicts byCode }
 
-func newCompared(n int) *compared {
-	return &compared{n: n, size: map[string][]string{}, why: map[string][]string{}, verdicts: map[string][]string{}}
-}
-
-func (t *compared) set(k int, run, size, why string) {
-	if t.size[run] == nil {
-		t.order, t.size[run], t.why[run] = append(t.order, run), make([]string, t.n), make([]string, t.n)
-	}
-	t.size[run][k], t.why[run][k] = size, why
-}
-
-func (t *compared) found(k int, id string, v tables.Verdict) {
-	if t.verdicts[id] == nil {
-		t.ids, t.verdicts[id] = append(t.ids, id), make([]string, t.n)
-	}
-	t.verdicts[id][k] = v.String()
+func (t *compared) set(code int, run string, size Size, why, source string) {
+	t.sizes.set(code, run, string(size))
+	t.why.set(code, run, why+"; "+source)
 }
 
 func (t *compared) rows(codes []string) (runs []ComparedSize, differ []SizeDifference, findings []ComparedFinding) {
 	runs, differ, findings = []ComparedSize{}, []SizeDifference{}, []ComparedFinding{}
-	for _, run := range t.order {
-		runs = append(runs, ComparedSize{run, t.size[run]})
+	for _, run := range t.sizes.names {
+		sizes := t.sizes.texts[run]
+		runs = append(runs, ComparedSize{run, sizes})
 		d := SizeDifference{Run: run}
 		first, alike := "", true
-		for k, size := range t.size[run] {
+		for k, size := range sizes {
 			if size == "" {
 				continue
 			}
-			if first == "" {
-				first = size
-			}
+			first = cmp.Or(first, size)
 			alike = alike && oneSize(first, size)
-			d.By = append(d.By, fmt.Sprintf("%s: %s, %s", codes[k], size, t.why[run][k]))
+			d.By = append(d.By, fmt.Sprintf("%s: %s, %s", codes[k], size, t.why.texts[run][k]))
 		}
-		if alike {
-			continue
+		if !alike {
+			differ = append(differ, d)
 		}
-		differ = append(differ, d)
 	}
-	for _, id := range t.ids {
-		v := t.verdicts[id]
-		if slices.Contains(v, "fail") && !slices.Equal(v, slices.Repeat([]string{"fail"}, t.n)) {
+	passes := func(verdict string) bool { return verdict != "fail" }
+	for _, id := range t.verdicts.names {
+		v := t.verdicts.texts[id]
+		if slices.Contains(v, "fail") && slices.ContainsFunc(v, passes) {
 			findings = append(findings, ComparedFinding{id, v})
 		}
 	}
@@ -192,14 +191,8 @@ func (t *compared) rows(codes []string) (runs []ComparedSize, differ []SizeDiffe
 // oneSize tells whether two names are of one size, such as 3 in and DN 80: sizes that are
 // made lie farther apart than names do.
 func oneSize(a, b string) bool {
-	length := func(s string) units.Length {
-		if n, ok := strings.CutPrefix(s, "DN "); ok {
-			s = n + " mm"
-		}
-		x, _ := units.Parse[units.Length](s)
-		return x
-	}
-	x, y := length(a), length(b)
+	x, _ := sizeNamed(a) // zero where it is none
+	y, _ := sizeNamed(b)
 	return a == b || x > 0 && y > 0 && 16*(x-y).Abs() < max(x, y)
 }
 
@@ -303,12 +296,10 @@ func changes(base, g *judged, p printer) *ChangeSection {
 	if base.water != nil && g.water != nil {
 		c.Water = waterChanges(base.water, g.water, p)
 	}
-	type at struct{ rule, place string }
-	key := func(f *tables.Finding) at { return at{f.Rule, f.Place} }
-	was, now := worst(base.findings, key), worst(g.findings, key)
-	told := map[at]bool{}
+	was, now := worst(base.findings), worst(g.findings)
+	told := map[ruleAt]bool{}
 	for f := range g.findings.all() {
-		k := key(f)
+		k := ruleAt{f.Rule, f.Place}
 		before, judged := was[k]
 		if told[k] || f.Verdict != now[k] || f.Verdict == before || !judged && f.Verdict != tables.Fail {
 			continue
@@ -348,12 +339,14 @@ func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
 	}
 }
 
-// worst returns the worst verdict of the findings that share a key: fail before
-// ask before pass.
-func worst[K comparable](list findings, key func(*tables.Finding) K) map[K]tables.Verdict {
-	out := map[K]tables.Verdict{}
+// ruleAt is a rule at a place, where it may be judged several times.
+type ruleAt struct{ rule, place string }
+
+// worst returns the worst verdict of each rule at each place: fail before ask before pass.
+func worst(list findings) map[ruleAt]tables.Verdict {
+	out := map[ruleAt]tables.Verdict{}
 	for f := range list.all() {
-		k := key(f)
+		k := ruleAt{f.Rule, f.Place}
 		old, seen := out[k]
 		if !seen || f.Verdict == tables.Fail || f.Verdict == tables.Ask && old == tables.Pass {
 			out[k] = f.Verdict
@@ -387,21 +380,16 @@ func (r *Report) printChanges(p *page) {
 func changedLines(list []ChangedFinding) []string {
 	type key struct{ rule, was, now string }
 	var out []string
-	var order []key
-	places := map[key][]string{}
+	var places grouped[key, string]
 	for _, f := range list {
 		if f.Now == tables.Fail.String() {
 			out = append(out, fmt.Sprintf("%s at %s: %s, now FAIL: %s", f.Rule, f.Place, f.Was, f.Reason))
 			continue
 		}
-		k := key{f.Rule, f.Was, f.Now}
-		if _, ok := places[k]; !ok {
-			order = append(order, k)
-		}
-		places[k] = append(places[k], f.Place)
+		places.add(key{f.Rule, f.Was, f.Now}, f.Place)
 	}
-	for _, k := range order {
-		out = append(out, fmt.Sprintf("%s: %s, now %s at %s", k.rule, k.was, k.now, strings.Join(places[k], " ")))
+	for k, at := range places.all() {
+		out = append(out, fmt.Sprintf("%s: %s, now %s at %s", k.rule, k.was, k.now, strings.Join(at, " ")))
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -90,11 +91,7 @@ func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, err
 	}
 	head, cells := []string{"op"}, []string{"set"}
 	for _, k := range row.Keys() {
-		name := k.Column.Name
-		if u := k.Column.Unit; u != "" {
-			name += "[" + u + "]"
-		}
-		head, cells = append(head, name), append(cells, k.Text)
+		head, cells = append(head, k.Column.String()), append(cells, k.Text)
 	}
 	if had := valueOf(row); had != c.Value {
 		if !strings.HasSuffix(row.Table(), "/rules") {
@@ -103,10 +100,7 @@ func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, err
 		}
 		number, unit, _ := strings.Cut(c.Value, " ")
 		c.Differs = had
-		head, cells = append(head, "value", "unit"), append(cells, number, unit)
-		if unit == "" {
-			cells[len(cells)-1] = "1"
-		}
+		head, cells = append(head, "value", "unit"), append(cells, number, cmp.Or(unit, "1"))
 	}
 	head, cells = append(head, "status"), append(cells, "read")
 	var source, table bytes.Buffer
@@ -216,10 +210,7 @@ func (w *waterJudged) recalled() (rows []tables.Citation) {
 		}
 	}
 	for _, f := range w.layout.Data().Fixtures {
-		if f.LoadAs != "" {
-			f.Kind = f.LoadAs
-		}
-		if load, err := w.code.FixtureLoad(f.Fixture); err == nil && f.Load == "" {
+		if load, err := w.loadOf(&f); err == nil && f.Load == "" {
 			note(load.Citation)
 		}
 	}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -13,12 +14,7 @@ import (
 // trenches gives each point of the drains the first run of its trench: runs of one bearing,
 // each going on from the last. Points count from nought, in the order of the sizing.
 func trenches(g *drainsJudged) []int {
-	index := make(map[string]int, g.sizing.Len())
-	var list []*drains.Point
-	g.points(func(i int, _ *drains.System, pt *drains.Point) {
-		index[pt.ID] = i
-		list = append(list, pt)
-	})
+	list, index := g.indexed()
 	out := make([]int, len(list))
 	goesOn := make([]bool, len(list)) // a run goes on from it already
 	for i, pt := range list {
@@ -39,10 +35,7 @@ func (r *Report) printLevels(p *page) {
 	}
 	p.section("Crew: elevations and rods, from each outlet up")
 	r.printBeam(p)
-	unit := " ft"
-	if r.Job.Units == "si" {
-		unit = " m"
-	}
+	unit := either(r.as, " ft", " m")
 	if g := r.levelTable(unit); p.width > 0 && p.width < wideLevels {
 		p.grid(g.columnsOf(0, 8))
 		if r.Rods != nil {
@@ -182,29 +175,22 @@ func (r *Report) printBeam(p *page) {
 	if r.Rods == nil {
 		return
 	}
-	per := "10 ft"
-	if r.Job.Units == "si" {
-		per = "3 m"
-	}
+	per := either(r.as, "10 ft", "3 m")
 	p.paragraph("  ", "  ", "The beam "+r.Rods.Beam+
 		". Rod readings are from the beam down to the invert and to the trench bottom.")
 	type key struct {
 		lay    string
 		perTen Quantity
 	}
-	var order []key
-	runs := map[key][]string{}
+	var runs grouped[key, string]
 	for _, x := range r.Rods.Runs {
 		k := key{x.Lay, x.PerTen}
 		if x.Lay == "" {
 			k.lay = x.Warning
 		}
-		if runs[k] == nil {
-			order = append(order, k)
-		}
-		runs[k] = append(runs[k], x.From)
+		runs.add(k, x.From)
 	}
-	for _, k := range order {
+	for k, from := range runs.all() {
 		text := capital(k.lay)
 		switch {
 		case k.lay == "with the beam":
@@ -216,7 +202,7 @@ func (r *Report) printBeam(p *page) {
 			}
 			text += fmt.Sprintf("; rod reading %s %s per %s going down the pipe", way, by, per)
 		}
-		p.paragraph("  - ", "    ", text+": "+strings.Join(runs[k], " ")+".")
+		p.paragraph("  - ", "    ", text+": "+strings.Join(from, " ")+".")
 	}
 }
 
@@ -282,11 +268,8 @@ func (r *Report) printStubs(p *page) {
 	p.section("Crew: stubs through the slab")
 	g := grid{head: []string{"at", "system", "for", ">x", ">y", "from walls", ">pipe", ">above floor", ""}}
 	for _, s := range r.Stubs {
-		height := string(s.Height)
-		if height == "" {
-			height = "not stated"
-		}
-		g.add(s.Point, s.System, s.For, string(s.X), string(s.Y), s.Walls, string(s.Size), height, s.Cap)
+		g.add(s.Point, s.System, s.For, string(s.X), string(s.Y), s.Walls, string(s.Size),
+			cmp.Or(string(s.Height), "not stated"), s.Cap)
 	}
 	p.grid(g)
 }
@@ -355,10 +338,7 @@ const plugWarning = "A plug or cap under water can fly out with great force: tie
 func (r *Report) printTests(p *page) {
 	p.section("Tests before the pour")
 	for _, t := range r.Tests.Drains {
-		hold := t.Hold
-		if hold == "" {
-			hold = "the time the authority asks"
-		}
+		hold := cmp.Or(t.Hold, "the time the authority asks")
 		p.paragraph("  - ", "    ", fmt.Sprintf(
 			"System %s: fill with water to elevation %s, %s above the highest pipe under test (at %s); "+
 				"hold %s. Gauge at the lowest point, %s: %s. It takes %s of water beside what the filling riser holds.",

@@ -1,9 +1,7 @@
 package job
 
 import (
-	"archive/zip"
 	"bytes"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"os"
@@ -11,6 +9,7 @@ import (
 	"reflect"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/files"
 	"github.com/trapweir/trapweir/internal/visible"
 )
 
@@ -31,58 +30,59 @@ func (r *Report) Schedules() []Schedule {
 // WriteCSV writes each schedule of the report into a folder, a file each, for spreadsheets. It
 // returns the names of the tables in there that are not of this report.
 func (r *Report) WriteCSV(dir string) (others []string, err error) {
+	return writeFiles(dir, ".csv", r.scheduleFiles)
+}
+
+// ZipSchedules writes each schedule as a CSV file, all in one archive.
+func (r *Report) ZipSchedules(w io.Writer) error { return zipFiles(w, r.scheduleFiles) }
+
+// scheduleFiles are the schedules by the names of their files.
+func (r *Report) scheduleFiles() (map[string][]byte, error) {
+	out := map[string][]byte{}
+	for _, s := range r.Schedules() {
+		var b bytes.Buffer
+		if err := writeCSV(&b, s.Rows...); err != nil {
+			return nil, err
+		}
+		out[s.Name+".csv"] = b.Bytes()
+	}
+	return out, nil
+}
+
+// writeFiles writes files into a folder, if one is named, and lists those there with the same
+// ending that are none of them.
+func writeFiles(dir, ending string, files func() (map[string][]byte, error)) (others []string, err error) {
 	if dir == "" {
 		return nil, nil
+	}
+	list, err := files()
+	if err != nil {
+		return nil, err
 	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return nil, err
 	}
-	var written []string
-	for _, s := range r.Schedules() {
-		var b bytes.Buffer
-		if err := csv.NewWriter(&b).WriteAll(s.Rows); err != nil {
-			return nil, err
-		}
-		written = append(written, s.Name+".csv")
-		if err := os.WriteFile(filepath.Join(dir, s.Name+".csv"), b.Bytes(), 0o666); err != nil {
+	for name, data := range list {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o666); err != nil {
 			return nil, err
 		}
 	}
-	return otherFiles(dir, ".csv", written)
-}
-
-// ZipSchedules writes each schedule as a CSV file, all in one archive.
-func (r *Report) ZipSchedules(w io.Writer) error {
-	z := zip.NewWriter(w)
-	for _, s := range r.Schedules() {
-		f, err := z.Create(s.Name + ".csv")
-		if err != nil {
-			return err
-		}
-		if err := csv.NewWriter(f).WriteAll(s.Rows); err != nil {
-			return err
+	all, err := os.ReadDir(dir)
+	for _, f := range all {
+		if strings.HasSuffix(f.Name(), ending) && list[f.Name()] == nil {
+			others = append(others, f.Name())
 		}
 	}
-	return z.Close()
+	return others, err
 }
 
-// ZipDrawings writes each drawing as an SVG file, all in one archive.
-func (r *Report) ZipDrawings(w io.Writer) error {
-	list, err := r.Drawings()
+// zipFiles writes files into an archive.
+func zipFiles(w io.Writer, list func() (map[string][]byte, error)) error {
+	all, err := list()
 	if err != nil {
 		return err
 	}
-	z := zip.NewWriter(w)
-	for _, d := range list {
-		f, err := z.Create(d.Name + ".svg")
-		if err != nil {
-			return err
-		}
-		if _, err := f.Write(d.SVG); err != nil {
-			return err
-		}
-	}
-	return z.Close()
+	return files.Zip(w, all)
 }
 
 // schedules gathers the lists of rows among the fields of a struct.

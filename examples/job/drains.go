@@ -35,14 +35,25 @@ type SystemLoad struct {
 
 // points calls f for each point with its index in the sizing and levels.
 func (g *drainsJudged) points(f func(i int, sys *drains.System, pt *drains.Point)) {
+	pointsOf(&g.layout, f)
+}
+
+func pointsOf(d *drains.Data, f func(i int, sys *drains.System, pt *drains.Point)) {
 	i := 0
-	for s := range g.layout.Systems {
-		sys := &g.layout.Systems[s]
+	for s := range d.Systems {
+		sys := &d.Systems[s]
 		for p := range sys.Points {
 			f(i, sys, &sys.Points[p])
 			i++
 		}
 	}
+}
+
+// indexed are the points in their order, and the index of each by its id.
+func (g *drainsJudged) indexed() (list []*drains.Point, index map[string]int) {
+	list, index = make([]*drains.Point, g.sizing.Len()), make(map[string]int, g.sizing.Len())
+	g.points(func(i int, _ *drains.System, pt *drains.Point) { list[i], index[pt.ID] = pt, i })
+	return list, index
 }
 
 func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []SystemLoad) {
@@ -130,26 +141,20 @@ const seeFindings = "see findings"
 func fixtureUnits(u dwv.FixtureUnits) Quantity { return Quantity(u.String()) }
 
 func detail(x *tables.Fixture) string {
-	var parts []string
-	for _, s := range []fmt.Stringer{x.Use, x.Control} {
-		if t := s.String(); t != "" {
-			parts = append(parts, t)
-		}
-	}
+	flush := ""
 	if x.Flush != 0 {
-		parts = append(parts, x.Flush.String())
+		flush = x.Flush.String()
 	}
-	return strings.Join(parts, ", ")
+	return join(x.Use.String(), x.Control.String(), flush)
 }
 
-func join(parts ...string) string {
-	var out []string
-	for _, s := range parts {
-		if s != "" {
-			out = append(out, s)
-		}
-	}
-	return strings.Join(out, ", ")
+// join puts the parts that say something behind each other with commas, wordsOf with blanks.
+func join(parts ...string) string { return strings.Join(saying(parts), ", ") }
+
+func wordsOf(words ...string) string { return strings.Join(saying(words), " ") }
+
+func saying(parts []string) []string {
+	return slices.DeleteFunc(parts, func(s string) bool { return s == "" })
 }
 
 // DrainRow is one run of the drain schedule.
@@ -543,5 +548,3 @@ var tradeWords = strings.NewReplacer(
 	"not less than the run it feeds", "the run it feeds",
 	"smallest of its kind", "smallest made",
 )
-
-func inTrade(why string) string { return tradeWords.Replace(why) }

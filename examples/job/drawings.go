@@ -3,8 +3,7 @@ package job
 import (
 	"cmp"
 	"fmt"
-	"os"
-	"path/filepath"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -32,8 +31,9 @@ type drawer struct {
 	linked bool // for a page: ids that are alone on the page, and rings that lead to it
 	paper  draw.Paper
 	notes  []draw.Note
-	rules  []string // of the notes
+	first  []*FindingRow // of each note
 	list   []figure
+	err    error // of the first that could not be drawn
 }
 
 // figures draws a job.
@@ -43,8 +43,8 @@ func figures(r *Report, linked bool) ([]figure, error) {
 	if linked {
 		d.paper = r.pagePaper()
 	}
-	d.notes, d.rules = notes(&r.Findings, linked)
-	drawn, water := new(drains.Drawings), (*supply.Drawings)(nil)
+	d.notes, d.first = notes(&r.Findings, linked)
+	drawn, water := new(drains.Drawings), new(supply.Drawings)
 	var err error
 	if d.g.drains != nil {
 		if drawn, err = d.g.drains.sizing.Draw(drains.DrawOptions{Metric: d.metric, Rows: d.rods()}); err != nil {
@@ -58,10 +58,9 @@ func figures(r *Report, linked bool) ([]figure, error) {
 	}
 	d.attach(drawn, water)
 	d.overlay(drawn, water)
-	if err := d.drains(drawn, water != nil && water.Plan != nil); err != nil {
-		return nil, err
-	}
-	return d.list, d.water(water, drawn.Plan == nil)
+	d.drains(drawn, water.Plan != nil)
+	d.water(water, drawn.Plan == nil)
+	return d.list, d.err
 }
 
 // attach sets the notes where they belong. A note that belongs to no place of any
@@ -74,13 +73,10 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 			scenes = append(scenes, &s.Profile.Scene)
 		}
 	}
-	if water != nil {
-		scenes = append(scenes, water.Plan, water.Isometric)
-	}
-	scenes = slices.DeleteFunc(scenes, func(sc *draw.Scene) bool { return sc == nil })
+	scenes = slices.DeleteFunc(append(scenes, water.Plan, water.Isometric), func(sc *draw.Scene) bool { return sc == nil })
 	placed := map[string]bool{}
 	for _, sc := range scenes {
-		sc.Attach(d.notesOf(water != nil && (sc == water.Isometric || sc == water.Plan)))
+		sc.Attach(d.notesOf(sc == water.Isometric || sc == water.Plan))
 		for _, n := range sc.Notes {
 			placed[n.Key] = true
 		}
@@ -94,25 +90,23 @@ func (d *drawer) attach(drains *drains.Drawings, water *supply.Drawings) {
 			return slices.ContainsFunc(sc.Notes, func(x draw.Note) bool { return x.Key == n.Key })
 		})
 	}
-	first := cmp.Or(drains.Plan, drains.Schematic)
+	first := cmp.Or(drains.Plan, drains.Schematic, water.Plan, water.Isometric)
 	if first == nil {
-		first = cmp.Or(water.Plan, water.Isometric)
+		return
 	}
 	for _, n := range d.notes {
-		if first != nil && !placed[n.Key] {
+		if !placed[n.Key] {
 			n.Places = nil
 			first.Notes = append(first.Notes, n)
 		}
 	}
-	if first != nil {
-		sortNotes(first.Notes)
-	}
+	sortNotes(first.Notes)
 }
 
 // overlay draws the water lines that have places into the plan of the drains, below
 // these. What has the id of a drain there is called "water " and its id.
 func (d *drawer) overlay(drains *drains.Drawings, water *supply.Drawings) {
-	if water == nil || water.Plan == nil || drains.Plan == nil {
+	if water.Plan == nil || drains.Plan == nil {
 		return
 	}
 	plan, taken := drains.Plan, map[string]bool{}
@@ -159,16 +153,14 @@ func sortNotes(list []draw.Note) {
 func (d *drawer) notesOf(water bool) []draw.Note {
 	var list []draw.Note
 	for i, n := range d.notes {
-		if half := halfOf(d.rules[i]); half == "" || (half == "water") == water {
+		if half := halves()[d.first[i].Rule]; half == "" || (half == "water") == water {
 			list = append(list, n)
 		}
 	}
 	return list
 }
 
-// halfOf says whose rule it is: water, drains, or empty.
-func halfOf(rule string) string { return halves()[rule] }
-
+// halves says whose rules they are: water, drains, or of neither.
 var halves = sync.OnceValue(func() map[string]string {
 	of := map[string]string{}
 	for _, r := range drains.Rules() {
@@ -181,22 +173,24 @@ var halves = sync.OnceValue(func() map[string]string {
 })
 
 // notes are the findings that fail or ask, numbered: those of one rule that one answer
-// settles share a number.
-func notes(s *FindingSection, linked bool) (list []draw.Note, rules []string) {
-	seen := map[[4]string]int{}
-	for _, f := range slices.Concat(s.Fail(), s.Ask()) {
-		k, bad := noteKey(&f), f.Verdict == tables.Fail
-		n, ok := seen[k]
-		if !ok {
-			n = len(list)
-			seen[k] = n
-			list = append(list, draw.Note{Key: strconv.Itoa(n + 1), Bad: bad, Text: noteText(&f)})
-			rules = append(rules, f.Rule)
-			if linked {
-				list[n].Link = "#finding-" + list[n].Key
-			}
+// settles share a number. Each is told as the first of them.
+func notes(s *FindingSection, linked bool) (list []draw.Note, first []*FindingRow) {
+	var findings grouped[[4]string, *FindingRow]
+	for _, rows := range [...][]FindingRow{s.Fail(), s.Ask()} {
+		for i := range rows {
+			findings.add(noteKey(&rows[i]), &rows[i])
 		}
-		list[n].Places = append(list[n].Places, f.rings()...)
+	}
+	for n, alike := range findings.lists {
+		f := alike[0]
+		note := draw.Note{Key: strconv.Itoa(n + 1), Bad: f.Verdict == tables.Fail, Text: noteText(f)}
+		if linked {
+			note.Link = "#finding-" + note.Key
+		}
+		for _, x := range alike {
+			note.Places = append(note.Places, x.rings()...)
+		}
+		list, first = append(list, note), append(first, f)
 	}
 	for i := range list {
 		n := &list[i]
@@ -205,7 +199,7 @@ func notes(s *FindingSection, linked bool) (list []draw.Note, rules []string) {
 			n.Text = strings.Replace(n.Text, at, fmt.Sprintf("%sand %d more: ", at[:len(at)-2]+" ", more), 1)
 		}
 	}
-	return list, rules
+	return list, first
 }
 
 // rings are the places of a finding: at the first its ring has the id of the finding.
@@ -253,11 +247,7 @@ var ruleNames = map[string]string{"load-row": "Loads of fixtures", "demand-row":
 
 // ruleWords is what a rule is called in a report.
 func ruleWords(rule string) string {
-	if name := ruleNames[rule]; name != "" {
-		return name
-	}
-	words := strings.ReplaceAll(rule, "-", " ")
-	return strings.ToUpper(words[:min(1, len(words))]) + words[min(1, len(words)):]
+	return cmp.Or(ruleNames[rule], capital(label(rule)))
 }
 
 // options are those of one drawing.
@@ -287,73 +277,44 @@ func (d *drawer) fields() []draw.Field {
 // pagePaper is what the drawings in the page are laid out for: what an office printer holds, if
 // no paper was asked for.
 func (r *Report) pagePaper() draw.Paper {
-	switch {
-	case r.paper != 0:
-		return r.paper
-	case r.Job.Units == "si":
-		return draw.A4
-	}
-	return draw.Letter
+	return cmp.Or(r.paper, either(r.as, draw.Letter, draw.A4))
 }
 
-// add finishes a drawing.
-func (d *drawer) add(name, title, about string, sheets []draw.Sheet, err error) error {
-	if err == nil {
-		d.list = append(d.list, figure{name, title, about, sheets})
+// show draws what is there, such as a plan with the notes that have a place on it.
+func show[T any](d *drawer, drawing func(*T, draw.Options) ([]draw.Sheet, error), of *T, f figure) {
+	if of == nil || d.err != nil {
+		return
 	}
-	return err
-}
-
-// scene draws a plan or isometric with the notes that have a place on it.
-func (d *drawer) scene(show func(*draw.Scene, draw.Options) ([]draw.Sheet, error), sc *draw.Scene,
-	name, title, about string) error {
-	if sc == nil {
-		return nil
-	}
-	sheets, err := show(sc, d.options(name, title))
-	return d.add(name, title, about, sheets, err)
+	f.sheets, d.err = drawing(of, d.options(f.name, f.title))
+	d.list = append(d.list, f)
 }
 
 // drains draws plan, profiles and isometrics of the drains; the plan may hold water lines.
-func (d *drawer) drains(drawn *drains.Drawings, water bool) error {
+func (d *drawer) drains(drawn *drains.Drawings, water bool) {
 	if drawn.Plan != nil && d.r.Rods != nil {
 		l := d.g.job.laser
 		drawn.Plan.Beam = &draw.Heading{Degrees: l.Toward.Degrees(), Name: "beam " + string(d.r.as.grade(l.Grade))}
 		drawn.Plan.Remarks = append(drawn.Plan.Remarks, "The laser beam "+d.r.Rods.Beam+".")
 	}
-	title, about := "Plan of drains below the slab", "Every drain from above, with sizes, falls and inverts."
+	plan := figure{name: "plan", title: "Plan of drains below the slab",
+		about: "Every drain from above, with sizes, falls and inverts."}
 	if water {
-		title, about = "Plan of drains and water lines", "Drains and water lines from above, with sizes, falls and inverts."
+		plan.title = "Plan of drains and water lines"
+		plan.about = "Drains and water lines from above, with sizes, falls and inverts."
 	}
-	if err := d.scene(draw.Plan, drawn.Plan, "plan", title, about); err != nil {
-		return err
-	}
-	if err := d.scene(draw.Plan, drawn.Schematic, "schematic", "Drains by their order",
-		"Every drain in its order from the outlet, not to scale."); err != nil {
-		return err
-	}
+	show(d, draw.Plan, drawn.Plan, plan)
+	show(d, draw.Plan, drawn.Schematic, figure{name: "schematic", title: "Drains by their order",
+		about: "Every drain in its order from the outlet, not to scale."})
 	names := fileNames(drawn.Systems)
 	for i, s := range drawn.Systems {
-		if s.Profile == nil {
-			continue
-		}
-		name, title := "profile-"+names[i], "Profile of system "+s.System
-		sheets, err := draw.Profile(s.Profile, d.options(name, title))
-		if err := d.add(name, title,
-			"The longest way to the outlet from the side, heights exaggerated, with a table of stations.", sheets,
-			err); err != nil {
-			return err
-		}
+		show(d, draw.Profile, s.Profile, figure{name: "profile-" + names[i], title: "Profile of system " + s.System,
+			about: "The longest way to the outlet from the side, heights exaggerated, with a table of stations."})
 	}
 	for i, s := range drawn.Systems {
-		err := d.scene(draw.Isometric, s.Isometric, "isometric-"+names[i],
-			"Isometric of system "+s.System+" with its vents",
-			"Drains and vents of the system in three dimensions, with loads and lengths.")
-		if err != nil {
-			return err
-		}
+		show(d, draw.Isometric, s.Isometric, figure{name: "isometric-" + names[i],
+			title: "Isometric of system " + s.System + " with its vents",
+			about: "Drains and vents of the system in three dimensions, with loads and lengths."})
 	}
-	return nil
 }
 
 // fileNames makes names of files of the ids of systems: small letters, digits and
@@ -380,10 +341,9 @@ func (d *drawer) rods() []drains.DrawRow {
 	if d.r.Rods == nil {
 		return nil
 	}
-	invert, trench := map[string]string{}, map[string]string{}
-	set := func(id string, x *RodReading) { invert[id], trench[id] = string(x.Reading), string(x.Trench) }
-	run := map[string]*RodReading{} // the upper end of each run
-	first := map[string]*RodReading{}
+	at := map[string]RodReading{}     // by point
+	run := map[string]*RodReading{}   // the upper end of each run
+	first := map[string]*RodReading{} // its lower end
 	for i := range d.r.Rods.Rods {
 		x := &d.r.Rods.Rods[i]
 		run[x.Run] = x
@@ -394,50 +354,35 @@ func (d *drawer) rods() []drains.DrawRow {
 	d.g.drains.points(func(_ int, sys *drains.System, pt *drains.Point) {
 		name := pt.ID + " > " + pt.To
 		if x := run[name]; x != nil {
-			set(pt.ID, x)
+			at[pt.ID] = *x
 		}
 		if x := first[name]; x != nil && pt.To == sys.Outlet.ID {
-			set(pt.To, x)
+			at[pt.To] = *x
 		}
 	})
-	row := func(name string, of map[string]string) drains.DrawRow {
-		return drains.DrawRow{Name: name, Cell: func(id string) string { return of[id] }}
+	return []drains.DrawRow{
+		{Name: "rod on invert", Cell: func(id string) string { return string(at[id].Reading) }},
+		{Name: "rod on trench bottom", Cell: func(id string) string { return string(at[id].Trench) }},
 	}
-	return []drains.DrawRow{row("rod on invert", invert), row("rod on trench bottom", trench)}
 }
 
 // water draws the isometric of the water lines, their rings and the pressure line, and their plan if they
 // are not in that of the drains.
-func (d *drawer) water(drawn *supply.Drawings, plan bool) error {
-	if drawn == nil {
-		return nil
-	}
+func (d *drawer) water(drawn *supply.Drawings, plan bool) {
 	if plan {
-		if err := d.scene(draw.Plan, drawn.Plan, "water-plan", "Plan of water lines",
-			"The water lines that have places, from above, with sizes and flows."); err != nil {
-			return err
-		}
+		show(d, draw.Plan, drawn.Plan, figure{name: "water-plan", title: "Plan of water lines",
+			about: "The water lines that have places, from above, with sizes and flows."})
 	}
-	err := d.scene(draw.Isometric, drawn.Isometric, "water", "Isometric of water lines",
-		"Every water line by its order, with sizes, flows and pressures.")
-	if err != nil {
-		return err
-	}
+	show(d, draw.Isometric, drawn.Isometric, figure{name: "water", title: "Isometric of water lines",
+		about: "Every water line by its order, with sizes, flows and pressures."})
 	for i, c := range drawn.Rings {
-		name, title := "ring-"+strconv.Itoa(i+1), "Ring: pressure lost, and flow, part by part"
-		sheets, err := draw.Graph(c, d.options(name, title))
-		if err := d.add(name, title, "What is lost round the ring with its link open and shut, and the flow in each part.",
-			sheets, err); err != nil {
-			return err
-		}
+		show(d, draw.Graph, c, figure{name: "ring-" + strconv.Itoa(i+1),
+			title: "Ring: pressure lost, and flow, part by part",
+			about: "What is lost round the ring with its link open and shut, and the flow in each part."})
 	}
-	if drawn.Pressure == nil {
-		return nil
-	}
-	const name, title = "pressure", "Pressure from the street to the critical fixture"
-	sheets, err := draw.Graph(drawn.Pressure, d.options(name, title))
-	return d.add(name, title, "Static and flowing pressure along the way, and what each fixture has to spare.",
-		sheets, err)
+	show(d, draw.Graph, drawn.Pressure, figure{name: "pressure",
+		title: "Pressure from the street to the critical fixture",
+		about: "Static and flowing pressure along the way, and what each fixture has to spare."})
 }
 
 // Drawing is one sheet of the drawings of a job.
@@ -469,33 +414,18 @@ func (r *Report) Drawings() ([]Drawing, error) {
 // WriteDrawings writes the drawings into a folder, if one is named. It returns the names of
 // the drawings in there that are not of this report, as an earlier one has left them.
 func (r *Report) WriteDrawings(dir string) (others []string, err error) {
-	if dir == "" {
-		return nil, nil
-	}
-	list, err := r.Drawings()
-	if err != nil {
-		return nil, err
-	}
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return nil, err
-	}
-	var written []string
-	for _, d := range list {
-		written = append(written, d.Name+".svg")
-		if err := os.WriteFile(filepath.Join(dir, d.Name+".svg"), d.SVG, 0o666); err != nil {
-			return nil, fmt.Errorf("drawing: %w", err)
-		}
-	}
-	return otherFiles(dir, ".svg", written)
+	return writeFiles(dir, ".svg", r.drawingFiles)
 }
 
-// otherFiles lists the files of a folder with an ending that were not written now.
-func otherFiles(dir, ending string, written []string) (others []string, err error) {
-	all, err := os.ReadDir(dir)
-	for _, f := range all {
-		if strings.HasSuffix(f.Name(), ending) && !slices.Contains(written, f.Name()) {
-			others = append(others, f.Name())
-		}
+// ZipDrawings writes each drawing as an SVG file, all in one archive.
+func (r *Report) ZipDrawings(w io.Writer) error { return zipFiles(w, r.drawingFiles) }
+
+// drawingFiles are the drawings by the names of their files.
+func (r *Report) drawingFiles() (map[string][]byte, error) {
+	list, err := r.Drawings()
+	out := map[string][]byte{}
+	for _, d := range list {
+		out[d.Name+".svg"] = d.SVG
 	}
-	return others, err
+	return out, err
 }

@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -12,7 +11,6 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/trapweir/trapweir/dwv/drains"
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
@@ -43,12 +41,18 @@ func (p *Prices) Name() string { return p.name }
 // priceColumns head a list of prices, in any order; branch and labour may be left out.
 var priceColumns = [...]string{"what", "material", "size", "unit", "price", "branch", "labour"}
 
-// priceUnits are the units that a list may use, by what they measure.
-var priceUnits = map[string]string{"each": "count", "ft": "length", "m": "length", "yd3": "volume", "m3": "volume",
-	"gal": "volume", "qt": "volume", "L": "volume"}
-
-// maxPrices is the greatest list of prices that is read.
-const maxPrices = 8 << 20
+// priceUnits are the units that a list may use: what they measure, how much of it they are in pieces, nanometres
+// or cubic metres, and to how many decimals a need is rounded up, as it is bought.
+var priceUnits = map[string]struct {
+	measure string
+	one     float64
+	places  int32
+}{
+	"each": {"count", 1, 0}, "ft": {"length", float64(units.Foot), 0}, "m": {"length", float64(units.Metre), 1},
+	"yd3": {"volume", float64(units.CubicYard), 1}, "m3": {"volume", float64(units.CubicMetre), 1},
+	"gal": {"volume", float64(units.USGallon), 1}, "qt": {"volume", float64(units.USGallon) / 4, 0},
+	"L": {"volume", float64(units.Litre), 1},
+}
 
 // ReadPrices reads a list of prices; name stands for it in messages. It is a CSV file with a
 // line of heads: what ("pipe", the kind of a fitting or a device, "cement", "primer",
@@ -57,104 +61,67 @@ const maxPrices = 8 << 20
 // numbers without a sign of money. A blank material, size or branch stands for any that has
 // no row of its own. Lines that begin with # are remarks. All faults come together.
 func ReadPrices(name string, r io.Reader) (*Prices, error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxPrices+1))
+	s, err := readSheet(name, "price", r, priceColumns[:], 5)
 	if err != nil {
 		return nil, err
 	}
-	if len(text) > maxPrices {
-		return nil, fmt.Errorf("%s: more than %d bytes", name, maxPrices)
-	}
-	in := csv.NewReader(strings.NewReader(string(text)))
-	in.Comment, in.TrimLeadingSpace = '#', true
-	in.FieldsPerRecord = -1
 	p := &Prices{name: name, rows: map[priced]price{}}
-	var all faults.List
-	at := map[string]int{}
-	for {
-		row, err := in.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		if len(at) == 0 {
-			for k, h := range row {
-				at[strings.ToLower(strings.TrimSpace(h))] = k
-			}
-			for _, want := range priceColumns[:5] {
-				if _, ok := at[want]; !ok {
-					all.Add(units.Fault{File: name, Line: 1, Item: "prices", Field: want,
-						Err: fmt.Errorf("no such column; the heads are %s", strings.Join(priceColumns[:], ", "))})
-				}
-			}
-			if err := all.Err(); err != nil {
-				return nil, err
-			}
-			continue
-		}
-		p.add(row, at, func(field string, err error) {
-			line, column := in.FieldPos(min(at[field], len(row)-1))
-			all.Add(units.Fault{File: name, Line: line, Column: column, Item: "price", Field: field, Err: err})
-		})
+	for s.next() {
+		p.add(s)
 	}
-	if len(at) == 0 {
-		return nil, fmt.Errorf("%s: no line of heads: %s", name, strings.Join(priceColumns[:], ", "))
-	}
-	if err := all.Err(); err != nil {
+	if err := s.faults.Err(); err != nil {
 		return nil, err
 	}
 	return p, nil
 }
 
-// add reads a row of a list.
-func (p *Prices) add(row []string, at map[string]int, bad func(field string, err error)) {
-	cell := func(column string) string {
-		if k, ok := at[column]; ok && k < len(row) {
-			return strings.TrimSpace(row[k])
-		}
-		return ""
+// sizeNamed reads a nominal size, such as "3 in" or "DN 80".
+func sizeNamed(text string) (units.Length, error) {
+	if n, ok := strings.CutPrefix(text, "DN "); ok {
+		text = n + " mm"
 	}
+	return units.Parse[units.Length](text)
+}
+
+// add reads a row of a list.
+func (p *Prices) add(s *sheet) {
 	size := func(column string) (x units.Length) {
-		text := cell(column)
-		if n, ok := strings.CutPrefix(text, "DN "); ok {
-			text = n + " mm"
-		}
-		if text == "" {
+		if s.cell(column) == "" {
 			return 0
 		}
-		x, err := units.Parse[units.Length](text)
+		x, err := sizeNamed(s.cell(column))
 		if err != nil {
-			bad(column, err)
+			s.fault(column, err)
 		}
 		return x
 	}
 	money := func(column string) decimal.Decimal {
-		if cell(column) == "" {
+		text := s.cell(column)
+		if text == "" {
 			return decimal.Zero
 		}
-		d, err := decimal.NewFromString(cell(column))
+		d, err := decimal.NewFromString(text)
 		switch {
-		case err != nil || len(cell(column)) > 30:
-			bad(column, fmt.Errorf("%s is no decimal number", visible.Quote(cell(column))))
+		case err != nil || len(text) > 30:
+			s.fault(column, fmt.Errorf("%s is no decimal number", visible.Quote(text)))
 		case d.IsNegative():
-			bad(column, errors.New("it is negative"))
+			s.fault(column, errors.New("it is negative"))
 		}
 		return d
 	}
-	k := priced{strings.ToLower(cell("what")), cell("material"), size("size"), size("branch")}
-	x := price{unit: cell("unit"), price: money("price"), labour: money("labour")}
+	k := priced{strings.ToLower(s.cell("what")), s.cell("material"), size("size"), size("branch")}
+	x := price{unit: s.cell("unit"), price: money("price"), labour: money("labour")}
 	if k.what == "" {
-		bad("what", errors.New("none is given"))
+		s.fault("what", errors.New("none is given"))
 	}
-	if cell("price") == "" {
-		bad("price", errors.New("none is given; leave out what has no price"))
+	if s.cell("price") == "" {
+		s.fault("price", errors.New("none is given; leave out what has no price"))
 	}
-	if priceUnits[x.unit] == "" {
-		bad("unit", fmt.Errorf("%s is none of each, ft, m, yd3, m3, gal, qt, L", visible.Quote(x.unit)))
+	if priceUnits[x.unit].measure == "" {
+		s.fault("unit", fmt.Errorf("%s is none of each, ft, m, yd3, m3, gal, qt, L", visible.Quote(x.unit)))
 	}
 	if _, twice := p.rows[k]; twice {
-		bad("what", errors.New("a second row of the same thing"))
+		s.fault("what", errors.New("a second row of the same thing"))
 	}
 	p.rows[k] = x
 }
@@ -226,8 +193,7 @@ func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, er
 		if err != nil {
 			return nil, fmt.Errorf("drains: %w", err)
 		}
-		t, err := s.TakeOff(drains.TakeOffOptions{WastePercent: o.WastePercent, Stick: stick, MetricStick: metricStick,
-			Initial: initialFill})
+		t, err := s.TakeOff(takeOff(o.WastePercent))
 		if err != nil {
 			return nil, err
 		}
@@ -264,7 +230,8 @@ func (e *estimator) need(k priced, name string, size Size, measure string, amoun
 		return
 	}
 	row, ok := e.prices.of(k)
-	if !ok || priceUnits[row.unit] != measure {
+	unit := priceUnits[row.unit]
+	if !ok || unit.measure != measure {
 		what := strings.TrimSpace(name + " " + string(size))
 		if ok {
 			what += fmt.Sprintf(" (priced by %s)", row.unit)
@@ -274,23 +241,7 @@ func (e *estimator) need(k priced, name string, size Size, measure string, amoun
 		}
 		return
 	}
-	quantity := amount
-	switch row.unit {
-	case "ft": // to the foot above, as it is bought
-		quantity = amount.Div(decimal.NewFromInt(int64(units.Foot))).Ceil()
-	case "m":
-		quantity = amount.Div(decimal.NewFromInt(int64(units.Metre))).RoundCeil(1)
-	case "m3":
-		quantity = amount.RoundCeil(1)
-	case "yd3":
-		quantity = amount.Div(decimal.NewFromFloat(float64(units.CubicYard))).RoundCeil(1)
-	case "gal":
-		quantity = amount.Div(decimal.NewFromFloat(float64(units.USGallon))).RoundCeil(1)
-	case "qt":
-		quantity = amount.Div(decimal.NewFromFloat(float64(units.USGallon) / 4)).Ceil()
-	case "L":
-		quantity = amount.Mul(decimal.NewFromInt(1000)).RoundCeil(1)
-	}
+	quantity := amount.Div(decimal.NewFromFloat(unit.one)).RoundCeil(unit.places)
 	e.to.Lines = append(e.to.Lines, EstimateLine{What: name, Size: size, Quantity: quantity, Unit: row.unit,
 		Price: row.price, Cost: quantity.Mul(row.price).Round(2), Labour: quantity.Mul(row.labour)})
 }
@@ -304,27 +255,20 @@ func volume(v units.Volume) decimal.Decimal { return decimal.NewFromFloat(float6
 // drains prices the take-off of drains and vents.
 func (e *estimator) drains(t *drains.TakeOff) {
 	var p printer
-	pipes := map[priced]units.Length{}
-	var order []priced
-	for _, list := range [...][]drains.PipeItem{t.Pipe, t.Risers, t.Vents} {
-		for _, x := range list {
-			k := priced{what: "pipe", material: x.Material, size: x.Size}
-			if _, ok := pipes[k]; !ok {
-				order = append(order, k)
-			}
-			pipes[k] += x.Gross
-		}
+	var pipes grouped[priced, units.Length]
+	for _, x := range slices.Concat(t.Pipe, t.Risers, t.Vents) {
+		pipes.add(priced{what: "pipe", material: x.Material, size: x.Size}, x.Gross)
 	}
-	for _, k := range order {
-		e.need(k, strings.TrimSpace("pipe "+k.material), p.size(k.size), "length", length(pipes[k]))
+	for k, parts := range pipes.all() {
+		sum := units.Length(0)
+		for _, x := range parts {
+			sum += x
+		}
+		e.need(k, strings.TrimSpace("pipe "+k.material), p.size(k.size), "length", length(sum))
 	}
 	for _, x := range t.Fittings {
-		size := p.size(x.Size)
-		if x.Branch > 0 {
-			size += " x " + p.size(x.Branch)
-		}
-		e.need(priced{x.Kind, x.Material, x.Size, x.Branch}, strings.TrimSpace(label(x.Kind)+" "+x.Material), size, "count",
-			pieces(x.Count))
+		e.need(priced{x.Kind, x.Material, x.Size, x.Branch}, strings.TrimSpace(label(x.Kind)+" "+x.Material),
+			p.twoSizes(x.Size, x.Branch), "count", pieces(x.Count))
 	}
 	cement, primer := map[string]units.Volume{}, map[string]units.Volume{}
 	for _, x := range t.Joints {
@@ -354,10 +298,7 @@ func (e *estimator) drains(t *drains.TakeOff) {
 func (e *estimator) water(t *supply.TakeOff) {
 	var p printer
 	for _, x := range t.Lines {
-		size := p.size(x.Size)
-		if x.Name != "" {
-			size = Size(x.Name)
-		}
+		size := cmp.Or(Size(x.Name), p.size(x.Size))
 		switch x.Kind {
 		case "pipe":
 			e.need(priced{what: "pipe", material: x.Item, size: x.Size}, "pipe "+x.Item, size, "length", length(x.Gross))

@@ -58,21 +58,6 @@ func (j *Job) metricCode(other string) bool {
 	return err == nil && code.LoadUnit() != "wsfu"
 }
 
-// sizeEuropean sizes the drains by EN 12056-2.
-func sizeEuropean(j *Job) (*drainsJudged, error) {
-	e, err := en12056.LoadStandard(j.shelf)
-	if err != nil {
-		return nil, err
-	}
-	d := &drainsJudged{}
-	if d.sizing, err = j.drains.SizeEuropean(e, drains.EuropeanOptions{}); err != nil {
-		return nil, err
-	}
-	d.layout = d.sizing.Layout().Data()
-	d.code, d.levels, d.flows = d.sizing.Code(), d.sizing.Levels(), d.sizing.European()
-	return d, nil
-}
-
 // litres is a flow of drains by EN 12056-2: litres a second, in whatever units the report is.
 func litres(q units.Flow) Quantity {
 	if q == 0 {

@@ -22,41 +22,24 @@ type Fault struct {
 // Faults takes an error of [Read], [Parse] or [Job.Report] apart into the faults it tells. An
 // error that is none is one fault with a reason alone; nil has none.
 func Faults(err error) []Fault {
-	var list []Fault
-	var walk func(error)
-	walk = func(err error) {
-		if f, ok := err.(*units.Fault); ok {
-			reason := ""
-			if f.Err != nil {
-				reason = f.Err.Error()
-			}
-			list = append(list, Fault{f.File, f.Line, f.Column, f.Item, f.Field, reason})
-			return
+	switch x := err.(type) {
+	case nil:
+		return nil
+	case *units.Fault:
+		reason := ""
+		if x.Err != nil {
+			reason = x.Err.Error()
 		}
-		if several, ok := err.(interface{ Unwrap() []error }); ok {
-			for _, e := range several.Unwrap() {
-				walk(e)
-			}
-			return
+		return []Fault{{x.File, x.Line, x.Column, x.Item, x.Field, reason}}
+	case interface{ Unwrap() []error }:
+		var list []Fault
+		for _, e := range x.Unwrap() {
+			list = append(list, Faults(e)...)
 		}
-		list = append(list, Fault{Reason: err.Error()})
+		return list
 	}
-	if err != nil {
-		walk(err)
-	}
-	return list
+	return []Fault{{Reason: err.Error()}}
 }
-
-// joinFaults gathers the errors of the parts of a file.
-type joinFaults []error
-
-func (j *joinFaults) add(err error) {
-	if err != nil {
-		*j = append(*j, err)
-	}
-}
-
-func (j joinFaults) err() error { return errors.Join(j...) }
 
 // gap is a part of the report that could not be worked, and why. It is told among
 // the findings, and the rest of the report stands.

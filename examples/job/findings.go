@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"iter"
 	"maps"
 	"math"
 	"slices"
@@ -182,44 +183,33 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 // printFails prints every fail, with its fix and the row that decided; those alike together.
 func (r *Report) printFails(p *page) {
 	count := map[string]int{}
-	var order []string
-	more := map[string][]string{} // places of the fails past the first
+	var more grouped[string, string] // places of the fails past the first
 	var fails []*tables.Finding
-	for f := range r.made.findings.all() {
-		if f.Verdict != tables.Fail {
-			continue
-		}
+	all, _ := r.made.failing()
+	for _, f := range all {
 		if count[f.Rule]++; count[f.Rule] > failsOfRule {
-			if more[f.Rule] == nil {
-				order = append(order, f.Rule)
-			}
-			more[f.Rule] = append(more[f.Rule], f.Place)
+			more.add(f.Rule, f.Place)
 			continue
 		}
 		fails = append(fails, f)
 	}
 	for _, alike := range r.alike(fails) {
 		slices.SortStableFunc(alike, func(a, b *tables.Finding) int { return visible.Counted(a.Place, b.Place) })
-		r.printFail(p, alike, wholeFail)
+		r.printFail(p, alike, true)
 	}
-	for _, rule := range order {
-		slices.SortFunc(more[rule], visible.Counted)
+	for rule, places := range more.all() {
+		slices.SortFunc(places, visible.Counted)
 		p.paragraph("  FAIL  ", "        ", fmt.Sprintf("%s also at %s: with their figures in -json and on the page.",
-			ruleWords(rule), strings.Join(more[rule], " ")))
+			ruleWords(rule), strings.Join(places, " ")))
 	}
 }
 
-// How much of a fail is printed.
-const (
-	wholeFail = iota // with its fix, and the row that decided
-	citedFail        // with the section that decided, in the same sentence
-)
-
-// printFail prints fails that differ in place and figures alone: the first in full.
-func (r *Report) printFail(p *page, alike []*tables.Finding, how int) {
+// printFail prints fails that differ in place and figures alone, the first in full: whole with its fix and the row
+// that decided, else with its section in the same sentence.
+func (r *Report) printFail(p *page, alike []*tables.Finding, whole bool) {
 	f := alike[0]
 	text := r.sentenceOf(f)
-	if c := r.cited(f.Citation); c != "" && how == citedFail {
+	if c := r.cited(f.Citation); c != "" && !whole {
 		text = strings.TrimSuffix(text, ".") + " (" + c + ")."
 	}
 	p.paragraph("  FAIL  ", "        ", text)
@@ -234,7 +224,7 @@ func (r *Report) printFail(p *page, alike []*tables.Finding, how int) {
 		}
 		p.paragraph("        also: ", "              ", strings.Join(also, "; ")+".")
 	}
-	if how != wholeFail {
+	if !whole {
 		return
 	}
 	if f.Fix != "" {
@@ -245,12 +235,12 @@ func (r *Report) printFail(p *page, alike []*tables.Finding, how int) {
 
 // alike puts together the findings that say the same but for their places and figures, in the
 // order in which each comes first.
-func (r *Report) alike(list []*tables.Finding) (groups [][]*tables.Finding) {
+func (r *Report) alike(list []*tables.Finding) [][]*tables.Finding {
 	type key struct {
 		rule, text, fix, limit string
 		cite                   tables.Citation
 	}
-	at := map[key]int{}
+	var groups grouped[key, *tables.Finding]
 	for _, f := range list {
 		// What the reason says beside its place and its figures.
 		var own []string
@@ -261,15 +251,9 @@ func (r *Report) alike(list []*tables.Finding) (groups [][]*tables.Finding) {
 			}
 		}
 		text := strings.NewReplacer(own...).Replace(f.Reason)
-		k := key{f.Rule, text, f.Fix, string(r.as.figure(f.Rule, f.Limit)), f.Citation}
-		n, seen := at[k]
-		if !seen {
-			n = len(groups)
-			at[k], groups = n, append(groups, nil)
-		}
-		groups[n] = append(groups[n], f)
+		groups.add(key{f.Rule, text, f.Fix, string(r.as.figure(f.Rule, f.Limit)), f.Citation}, f)
 	}
-	return groups
+	return groups.lists
 }
 
 // sentenceOf is a finding in a sentence that names its place.
@@ -350,6 +334,35 @@ func (g *group) add(place string) {
 	}
 }
 
+// grouped are things put together by a key, in the order in which the keys first came.
+type grouped[K comparable, V any] struct {
+	keys  []K
+	lists [][]V
+	at    map[K]int
+}
+
+func (g *grouped[K, V]) add(k K, v V) {
+	n, seen := g.at[k]
+	if !seen {
+		if n = len(g.keys); n == 0 {
+			g.at = map[K]int{}
+		}
+		g.at[k], g.keys, g.lists = n, append(g.keys, k), append(g.lists, nil)
+	}
+	g.lists[n] = append(g.lists[n], v)
+}
+
+// all returns each key with what was put together by it.
+func (g *grouped[K, V]) all() iter.Seq2[K, []V] {
+	return func(yield func(K, []V) bool) {
+		for i, k := range g.keys {
+			if !yield(k, g.lists[i]) {
+				return
+			}
+		}
+	}
+}
+
 // printPasses counts what passes and names the tightest.
 func (r *Report) printPasses(p *page) {
 	if r.Counts.Pass == 0 {
@@ -360,7 +373,7 @@ func (r *Report) printPasses(p *page) {
 		counted(r.Counts.Pass, "check"), counted(r.Findings.rules(), "rule")))
 	for _, f := range r.Findings.tightest(3) {
 		p.paragraph("  - ", "    ", fmt.Sprintf("%s at %s: %s; limit %s: %s to spare.", ruleWords(f.Rule), f.Place,
-			r.as.value(f.Value), r.as.value(f.Limit), r.as.left(&f)))
+			r.as.value(f.Value), r.as.value(f.Limit), r.as.left(f)))
 	}
 }
 
@@ -381,27 +394,22 @@ func (s *FindingSection) rules() int {
 // tightest returns for each rule the pass with the least margin as a share of its limit,
 // the tightest n rules of them. Sizes, which go in steps, are left out, and so is what lies
 // on its limit because that is how it is drawn or sold.
-func (s *FindingSection) tightest(n int) []tables.Finding {
-	least := map[string]tables.Finding{}
-	share := func(f *tables.Finding) (float64, bool) {
+func (s *FindingSection) tightest(n int) []*tables.Finding {
+	type pass struct {
+		*tables.Finding
+		share float64
+	}
+	least := map[string]pass{}
+	take := func(f *tables.Finding) {
 		left, ok := measure(f.Margin)
 		limit, known := measure(f.Limit)
 		if !ok || !known || limit == 0 || left <= 0 || strings.Contains(f.Rule, "size") {
-			return 0, false
-		}
-		return left / math.Abs(limit), true
-	}
-	take := func(f *tables.Finding) {
-		x, ok := share(f)
-		if !ok {
 			return
 		}
-		if had, seen := least[f.Rule]; seen {
-			if y, _ := share(&had); y <= x {
-				return
-			}
+		x := pass{f, left / math.Abs(limit)}
+		if had, seen := least[f.Rule]; !seen || x.share < had.share {
+			least[f.Rule] = x
 		}
-		least[f.Rule] = *f
 	}
 	rows := s.counted.Rules()
 	for i := range rows {
@@ -412,12 +420,14 @@ func (s *FindingSection) tightest(n int) []tables.Finding {
 			take(f)
 		}
 	}
-	list := slices.SortedFunc(maps.Values(least), func(a, b tables.Finding) int {
-		x, _ := share(&a)
-		y, _ := share(&b)
-		return cmp.Or(cmp.Compare(x, y), strings.Compare(a.Rule, b.Rule))
+	list := slices.SortedFunc(maps.Values(least), func(a, b pass) int {
+		return cmp.Or(cmp.Compare(a.share, b.share), strings.Compare(a.Rule, b.Rule))
 	})
-	return list[:min(n, len(list))]
+	var out []*tables.Finding
+	for _, x := range list[:min(n, len(list))] {
+		out = append(out, x.Finding)
+	}
+	return out
 }
 
 // printCitations lists the rows that decided, once each, by document and section.
@@ -486,7 +496,6 @@ func splitOutside(text string) (parts []string) {
 
 // sources prints citations by what stands before their row.
 func (p *page) sources(texts []string) {
-	var order []string
 	rows := map[string][]string{}
 	seen := map[string]bool{"": true, "the layout": true, "none": true}
 	for _, text := range texts {
@@ -496,14 +505,10 @@ func (p *page) sources(texts []string) {
 				continue
 			}
 			seen[one] = true
-			if rows[head] == nil {
-				order = append(order, head)
-			}
 			rows[head] = append(rows[head], row)
 		}
 	}
-	slices.Sort(order)
-	for _, head := range order {
+	for _, head := range slices.Sorted(maps.Keys(rows)) {
 		p.paragraph("  - ", "    ", head+": "+strings.Join(rows[head], "; ")+".")
 	}
 }

@@ -131,24 +131,12 @@ func (r *Report) identity() []string {
 
 // verdict says in a sentence what to do, then what fails and what would.
 func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question) {
-	var fails, would []*tables.Finding
-	for f := range r.made.findings.all() {
-		switch {
-		case f.Verdict == tables.Fail:
-			fails = append(fails, f)
-		case f.IfConfirmed == tables.Fail:
-			would = append(would, f)
-		}
-	}
+	fails, would := r.made.failing()
 	p.printf("\n")
 	p.paragraph("", "  ", r.sentence(fails, would))
 	shown := r.alike(fails[:min(len(fails), frontFails)])
-	how := citedFail
-	if 5*len(shown)+2*len(would) <= most-6 {
-		how = wholeFail
-	}
 	for _, alike := range shown {
-		r.printFail(p, alike, how)
+		r.printFail(p, alike, 5*len(shown)+2*len(would) <= most-6)
 	}
 	if n := len(fails) - frontFails; n > 0 {
 		p.printf("  ... %d more fail: section 1 has them all\n", n)
@@ -160,6 +148,19 @@ func (r *Report) verdict(p *page, most int, open map[tables.Settler][]*question)
 	if n := len(would) - 4; n > 0 {
 		p.printf("  ... %d more fail if the book agrees: section 1\n", n)
 	}
+}
+
+// failing are the findings that fail, and those that do if the book agrees.
+func (g *judged) failing() (fails, would []*tables.Finding) {
+	for f := range g.findings.all() {
+		switch {
+		case f.Verdict == tables.Fail:
+			fails = append(fails, f)
+		case f.IfConfirmed == tables.Fail:
+			would = append(would, f)
+		}
+	}
+	return fails, would
 }
 
 // by names the row that decided a fail, or the job's own limit.
@@ -196,10 +197,8 @@ func areOpen(n int) string {
 }
 
 func lower(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
+	n := min(1, len(s))
+	return strings.ToLower(s[:n]) + s[n:]
 }
 
 // openCounts counts what was found, and names the questions by who answers them.

@@ -9,7 +9,7 @@ package job
 
 import (
 	"cmp"
-	_ "embed" // the starting job
+	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -18,6 +18,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
@@ -97,7 +98,7 @@ func Read(fsys fs.FS, name, other string) (*Job, error) {
 // Parse reads a layout that is at hand, such as one that came in a request; name stands for
 // it in messages. No file is opened: a job that names amendments is refused.
 func Parse(name string, data []byte, other string) (*Job, error) {
-	return parse(noFiles{}, name, data, other, new(codes))
+	return new(Reader).Parse(name, data, other)
 }
 
 // Reader reads many jobs, one after the other or at once, and loads each code once for all of
@@ -106,15 +107,11 @@ type Reader struct{ codes codes }
 
 // Parse is [Parse] with the codes of the reader.
 func (r *Reader) Parse(name string, data []byte, other string) (*Job, error) {
-	return parse(noFiles{}, name, data, other, &r.codes)
+	return parse(noFiles, name, data, other, &r.codes)
 }
 
 // noFiles is a folder that holds nothing.
-type noFiles struct{}
-
-func (noFiles) Open(name string) (fs.File, error) {
-	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-}
+var noFiles embed.FS
 
 func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*Job, error) {
 	var f file
@@ -152,26 +149,21 @@ func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*
 		blame("code", err)
 	}
 	// The halves are read side by side: neither asks the other anything.
-	var points *spliced
-	var all joinFaults
 	var half sync.WaitGroup
-	var ofWater error
+	var ofPoints, ofDrains, ofWater error
 	if f.Water.IsObject() {
 		half.Go(func() { j.water, ofWater = supply.Parse(name, doc.Only(f.Water), known.supply...) })
 	}
 	if f.Drainage.IsObject() {
-		points = j.pointTables(fsys, path.Dir(name), f.Points, doc, doc.Only(f.Drainage))
-		all.add(points.bad.err())
-	}
-	all.add(doc.Faults.Err())
-	if points != nil && !points.broken {
-		j.drains, err = drains.Parse(name, points.data, known.drainage...)
-		points.name(err)
-		all.add(err)
+		points := j.pointTables(fsys, path.Dir(name), f.Points, doc, doc.Only(f.Drainage))
+		ofPoints = errors.Join(points.bad...)
+		if !points.broken {
+			j.drains, ofDrains = drains.Parse(name, points.data, known.drainage...)
+			points.name(ofDrains)
+		}
 	}
 	half.Wait()
-	all.add(ofWater)
-	if err := all.err(); err != nil {
+	if err := errors.Join(ofPoints, doc.Faults.Err(), ofDrains, ofWater); err != nil {
 		return nil, err
 	}
 	return j, nil
@@ -207,36 +199,21 @@ func (f *file) check(doc *strictjson.Document) {
 }
 
 // codes keeps the codes of a job, each loaded once, by who asks for it first.
-type codes struct {
-	sync.Mutex
-	drainage map[string]func() (*dwv.Code, error)
-	supply   map[string]func() (*supply.Code, error)
-}
+type codes struct{ drainage, supply sync.Map }
 
 func (j *Job) drainCode(id string) (*dwv.Code, error) {
-	return kept(j.codes, &j.codes.drainage, id, func() (*dwv.Code, error) { return loadDrainCode(j.shelf, id) })
+	return kept(&j.codes.drainage, id, func() (*dwv.Code, error) { return loadDrainCode(j.shelf, id) })
 }
 
 func (j *Job) supplyCode(id string) (*supply.Code, error) {
-	return kept(j.codes, &j.codes.supply, id, func() (*supply.Code, error) { return supply.LoadCode(j.shelf, id) })
+	return kept(&j.codes.supply, id, func() (*supply.Code, error) { return supply.LoadCode(j.shelf, id) })
 }
 
-func kept[C any](c *codes, m *map[string]func() (*C, error), id string, load func() (*C, error)) (*C, error) {
-	c.Lock()
-	get := (*m)[id]
-	if get == nil {
-		get = sync.OnceValues(load)
-		if *m == nil {
-			*m = map[string]func() (*C, error){}
-		}
-		(*m)[id] = get
-	}
-	c.Unlock()
-	code, err := get()
+func kept[C any](codes *sync.Map, id string, load func() (*C, error)) (*C, error) {
+	get, _ := codes.LoadOrStore(id, sync.OnceValues(load))
+	code, err := get.(func() (*C, error))()
 	if err != nil { // names that nobody has are not kept
-		c.Lock()
-		delete(*m, id)
-		c.Unlock()
+		codes.Delete(id)
 	}
 	return code, err
 }
@@ -259,16 +236,11 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 	}
 	defer half.Wait()
 	var absent error // of the first half
-	loaded := 0
 	if drains {
 		code, err := j.drainCode(id)
-		switch {
-		case err == nil:
+		if absent = err; err == nil {
 			c.drainage = append(c.drainage, code)
-			loaded++
-		case errors.Is(err, tables.ErrNotFound):
-			absent = err
-		default:
+		} else if !errors.Is(err, tables.ErrNotFound) {
 			return err
 		}
 	}
@@ -277,17 +249,14 @@ func (c *codesOf) load(j *Job, id string, drains, water bool) error {
 		switch {
 		case err == nil:
 			c.supply = append(c.supply, code)
-			loaded++
+			return nil
 		case !errors.Is(err, tables.ErrNotInCode):
 			return err
-		case absent == nil:
-			absent = fmt.Errorf("%w; water lines under another code than the drains name it as water_code", err)
+		case !drains:
+			return fmt.Errorf("%w; water lines under another code than the drains name it as water_code", err)
 		}
 	}
-	if loaded == 0 {
-		return absent
-	}
-	return nil
+	return absent
 }
 
 // amend lays the amendments over the shelf, in the order they are named.
@@ -356,11 +325,18 @@ func (j *Job) SizeDrains(code string) (*drains.Sizing, error) {
 	if j.drains == nil {
 		return nil, fmt.Errorf("drains: %w", ErrNoHalf)
 	}
-	d, err := sizeDrains(j, cmp.Or(code, j.Code))
+	if code = cmp.Or(code, j.Code); code == en12056.ID {
+		standard, err := en12056.LoadStandard(j.shelf)
+		if err != nil {
+			return nil, err
+		}
+		return j.drains.SizeEuropean(standard, drains.EuropeanOptions{})
+	}
+	c, err := j.drainCode(code)
 	if err != nil {
 		return nil, err
 	}
-	return d.sizing, nil
+	return j.drains.Size(c, drains.Options{SkipSizes: drains.SeldomSold(j.shelf)})
 }
 
 // SizeWater sizes the water lines of the job under a code of its shelf; if none is named,

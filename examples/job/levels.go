@@ -1,14 +1,12 @@
 package job
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv/drains"
-	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
@@ -27,9 +25,6 @@ type LevelBook struct {
 // levelColumns head a level book, in any order; fixed may be left out.
 var levelColumns = [...]string{"kind", "run", "along", "reading", "elevation", "fixed"}
 
-// maxLevelBook is the greatest level book that is read.
-const maxLevelBook = 8 << 20
-
 // ReadLevels reads a book of rod readings on the drains of a layout; name stands for it in
 // messages. It is a CSV file with a line of heads (kind, run, along, reading, elevation,
 // fixed) and these kinds of line, in the order of the work:
@@ -44,19 +39,13 @@ const maxLevelBook = 8 << 20
 // Lines whose kind begins with # are remarks. All faults of a book are told together, each
 // with its line.
 func ReadLevels(name string, r io.Reader, l *drains.Layout) (*LevelBook, error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxLevelBook+1))
+	s, err := readSheet(name, "level book", r, levelColumns[:], 5)
 	if err != nil {
 		return nil, err
 	}
-	if len(text) > maxLevelBook {
-		return nil, fmt.Errorf("%s: more than %d bytes", name, maxLevelBook)
-	}
-	b := levelReader{name: name, layout: l, in: csv.NewReader(strings.NewReader(string(text)))}
-	b.in.FieldsPerRecord, b.in.TrimLeadingSpace = -1, true
-	if !b.head() {
-		return nil, b.faults.Err()
-	}
-	for b.line() {
+	b := levelReader{sheet: s, layout: l}
+	for b.next() {
+		b.line()
 	}
 	b.end()
 	if err := b.faults.Err(); err != nil {
@@ -67,12 +56,8 @@ func ReadLevels(name string, r io.Reader, l *drains.Layout) (*LevelBook, error) 
 
 // levelReader reads a level book line by line.
 type levelReader struct {
-	name   string
+	*sheet
 	layout *drains.Layout
-	in     *csv.Reader
-	faults faults.List
-	at     map[string]int // column of each head
-	row    []string
 
 	circuit   slope.Circuit
 	shots     []drains.LaidShot // with no inverts yet, as the sights are in the circuit
@@ -80,43 +65,6 @@ type levelReader struct {
 	benchmark bool
 	book      LevelBook
 	known     units.Length // elevation at the close
-}
-
-func (b *levelReader) fault(column string, err error) {
-	line, place := 0, 0
-	if len(b.row) > 0 {
-		k := min(b.at[column], len(b.row)-1)
-		line, place = b.in.FieldPos(k)
-	}
-	b.faults.Add(units.Fault{File: b.name, Line: line, Column: place, Item: "level book", Field: column, Err: err})
-}
-
-// head reads the line of heads.
-func (b *levelReader) head() bool {
-	row, err := b.in.Read()
-	if err != nil {
-		b.fault("kind", fmt.Errorf("no line of heads: %w", err))
-		return false
-	}
-	b.at, b.row = map[string]int{}, row
-	for k, h := range row {
-		b.at[strings.ToLower(strings.TrimSpace(h))] = k
-	}
-	for _, want := range levelColumns[:5] {
-		if _, ok := b.at[want]; !ok {
-			b.fault(want, fmt.Errorf("no such column; the heads are %s", strings.Join(levelColumns[:], ", ")))
-			return false
-		}
-	}
-	return true
-}
-
-func (b *levelReader) cell(column string) string {
-	k, ok := b.at[column]
-	if !ok || k >= len(b.row) {
-		return ""
-	}
-	return strings.TrimSpace(b.row[k])
 }
 
 // length reads a cell that must hold a length.
@@ -133,21 +81,8 @@ func (b *levelReader) length(column string) units.Length {
 	return x
 }
 
-// line reads a line of the book; false at its end.
-func (b *levelReader) line() bool {
-	row, err := b.in.Read()
-	if errors.Is(err, io.EOF) {
-		return false
-	}
-	if err != nil {
-		x := units.Fault{File: b.name, Item: "level book", Err: err}
-		if bad, ok := errors.AsType[*csv.ParseError](err); ok {
-			x.Line, x.Column, x.Err = bad.Line, bad.Column, bad.Err
-		}
-		b.faults.Add(x)
-		return false
-	}
-	b.row = row
+// line takes a line of the book.
+func (b *levelReader) line() {
 	set := &b.circuit.Setups
 	switch kind := strings.ToLower(b.cell("kind")); {
 	case strings.HasPrefix(kind, "#"):
@@ -182,7 +117,6 @@ func (b *levelReader) line() bool {
 			b.book.Closed, b.known = true, b.length("elevation")
 		}
 	}
-	return true
 }
 
 // shot reads the sight on an invert.
@@ -211,7 +145,6 @@ func (b *levelReader) shot(set *slope.LevelSetup) {
 
 // end looks whether the book is whole.
 func (b *levelReader) end() {
-	b.row = nil
 	if len(b.shots) == 0 {
 		b.fault("kind", errors.New("no shot in the whole book"))
 	}

@@ -79,14 +79,18 @@ const (
 	initialFill  = 12 * units.Inch
 )
 
+// takeOff is how drains are taken off.
+func takeOff(wastePercent int) drains.TakeOffOptions {
+	return drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick, MetricStick: metricStick, Initial: initialFill,
+		ByPlace: true}
+}
+
 // sticks are the lengths that the pipe of a list comes in.
 func sticks(t *drains.TakeOff, p printer) []string {
 	var inches, metric bool
-	for _, list := range [...][]drains.PipeItem{t.Pipe, t.Risers, t.Vents} {
-		for _, x := range list {
-			metric = metric || drains.IsMetric(x.Size)
-			inches = inches || !drains.IsMetric(x.Size)
-		}
+	for _, x := range slices.Concat(t.Pipe, t.Risers, t.Vents) {
+		metric = metric || drains.IsMetric(x.Size)
+		inches = inches || !drains.IsMetric(x.Size)
 	}
 	out := []string{}
 	if inches || !metric {
@@ -100,9 +104,7 @@ func sticks(t *drains.TakeOff, p printer) []string {
 
 // ofDrains takes off the drains and their trenches.
 func (s *MaterialSection) ofDrains(g *drainsJudged, p printer) error {
-	t, err := g.sizing.TakeOff(drains.TakeOffOptions{WastePercent: wastePercent, Stick: stick,
-		MetricStick: metricStick, Initial: initialFill,
-		ByPlace: true})
+	t, err := g.sizing.TakeOff(takeOff(wastePercent))
 	if err != nil {
 		return err
 	}
@@ -274,24 +276,14 @@ func (x *piece) text(p printer) string {
 	return wordsOf(string(p.order(x.length)), x.kind, x.material, size)
 }
 
-func wordsOf(words ...string) string {
-	return strings.Join(slices.DeleteFunc(words, func(s string) bool { return s == "" }), " ")
-}
-
 // set is what is set together: a fixture with what serves it alone, or the lines of a system.
 type set struct{ id, what string }
 
 // sets lists what is set together, and says for each point and vent which it belongs to.
 func (g *drainsJudged) sets() (list []set, of map[string]int) {
-	n := g.sizing.Len()
-	of = make(map[string]int, n+len(g.layout.Vents))
-	above := make([]int, n) // runs into it
-	points := make([]*drains.Point, 0, n)
-	index := make(map[string]int, n)
-	g.points(func(i int, _ *drains.System, pt *drains.Point) {
-		points = append(points, pt)
-		index[pt.ID] = i
-	})
+	points, index := g.indexed()
+	of = make(map[string]int, len(points)+len(g.layout.Vents))
+	above := make([]int, len(points)) // runs into it
 	for _, pt := range points {
 		if k, ok := index[pt.To]; ok {
 			above[k]++

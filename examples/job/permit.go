@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -28,7 +29,8 @@ type PermitFixture struct {
 	Drain   Quantity `json:"drain_load,omitempty"`
 	Water   Quantity `json:"water_load,omitempty"`
 
-	unrated, own, asked bool // its drain load is asked about; its water load is its own; that is asked about
+	unrated    bool // a load is missing from the sum of the drains
+	own, asked bool // a water load is the layout's own; the code has none for what is drawn
 }
 
 // PermitDrain is where a system leaves the building.
@@ -71,21 +73,19 @@ func permit(g *judged, p printer) *PermitSection {
 // row, with the greater count: one half may leave out what the other has.
 func permitFixtures(g *judged) []PermitFixture {
 	type sums struct {
+		PermitFixture
 		drains, water int // how many
 		dfu           dwv.FixtureUnits
 		du            en12056.DischargeUnits
 		wsfu          supply.FixtureUnits
-		unrated       bool // a load is missing from the sum of the drains
-		own, asked    bool // a water load is the layout's own; the code has none for what is drawn
 	}
-	var order []string
-	by := map[string]*sums{}
+	var list []*sums
 	of := func(kind string) *sums {
-		if by[kind] == nil {
-			by[kind] = new(sums)
-			order = append(order, kind)
+		k := slices.IndexFunc(list, func(x *sums) bool { return x.Fixture == kind })
+		if k < 0 {
+			k, list = len(list), append(list, &sums{PermitFixture: PermitFixture{Fixture: kind}})
 		}
-		return by[kind]
+		return list[k]
 	}
 	if d := g.drains; d != nil {
 		d.points(func(i int, _ *drains.System, pt *drains.Point) {
@@ -107,10 +107,7 @@ func permitFixtures(g *judged) []PermitFixture {
 			f := w.layout.Data().Fixtures[i]
 			x := of(f.Kind)
 			x.water += f.Count
-			if f.LoadAs != "" {
-				f.Kind = f.LoadAs
-			}
-			load, err := w.code.FixtureLoad(f.Fixture)
+			load, err := w.loadOf(&f)
 			total := load.Total
 			if w.code.LoadUnit() != "wsfu" && (f.Cold == "") != (f.Hot == "") { // each tap counts as what it is
 				total = load.Cold
@@ -122,20 +119,18 @@ func permitFixtures(g *judged) []PermitFixture {
 		}
 	}
 	rows := []PermitFixture{}
-	for _, kind := range order {
-		x := by[kind]
-		row := PermitFixture{Fixture: kind, Count: max(x.drains, x.water), unrated: x.unrated, own: x.own,
-			asked: x.asked}
+	for _, x := range list {
+		x.Count = max(x.drains, x.water)
 		if x.drains > 0 && !x.unrated {
-			row.Drain = Quantity(x.dfu.String())
+			x.Drain = Quantity(x.dfu.String())
 			if x.du > 0 {
-				row.Drain = Quantity(x.du.String())
+				x.Drain = Quantity(x.du.String())
 			}
 		}
 		if x.water > 0 && !x.own && !x.asked {
-			row.Water = g.water.load(x.wsfu)
+			x.Water = g.water.load(x.wsfu)
 		}
-		rows = append(rows, row)
+		rows = append(rows, x.PermitFixture)
 	}
 	return rows
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/internal/golden"
 	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -50,12 +51,12 @@ func TestPictures(t *testing.T) {
 func small(t *testing.T, r *Report) (clay, profile []draw.Sheet) {
 	t.Helper()
 	d := &drawer{g: r.made, r: r}
-	d.notes, d.rules = notes(&r.Findings, false)
+	d.notes, d.first = notes(&r.Findings, false)
 	drawn, err := d.g.drains.sizing.Draw(drains.DrawOptions{Rows: d.rods()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	d.attach(drawn, nil)
+	d.attach(drawn, new(supply.Drawings))
 	at := []string{"SP1", "SP2", "W7", "GL1", "GL2", "W6", "CB1", "CB2", "VSP", "VGL", "VCB", "W5"}
 	plan := drawn.Plan
 	plan.Lines = slices.DeleteFunc(plan.Lines, func(l draw.Line) bool {

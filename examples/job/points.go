@@ -49,8 +49,8 @@ type column struct {
 type spliced struct {
 	data   []byte
 	rows   []splicedRow
-	bad    joinFaults // with a place in a table
-	broken bool       // there are faults, and rows are missing
+	bad    []error // with a place in a table
+	broken bool    // there are faults, and rows are missing
 }
 
 type splicedRow struct {
@@ -65,7 +65,7 @@ func (j *Job) pointTables(fsys fs.FS, dir string, list []pointFile, doc *strictj
 	blame := func(err error) {
 		s.broken = true
 		if _, placed := errors.AsType[*units.Faults](err); placed {
-			s.bad.add(err)
+			s.bad = append(s.bad, err)
 		} else {
 			doc.Fault(doc.Top(), "point_files", "layout file", "point_files", err)
 		}
@@ -181,20 +181,21 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 	all := new(faults.List)
 	head, err := r.Read()
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", visible.Quote(file), cmp.Or(notEOF(err),
-			errors.New("empty: a head of columns is needed, such as id,to,x[ft],y[ft],fixture,length")))
+		if err == io.EOF {
+			err = errors.New("empty: a head of columns is needed, such as id,to,x[ft],y[ft],fixture,length")
+		}
+		return nil, nil, fmt.Errorf("%s: %w", visible.Quote(file), err)
 	}
 	columns := make([]column, len(head))
 	for i, name := range head {
-		line, col := r.FieldPos(i)
-		if columns[i], err = columnOf(name); err != nil {
-			all.Add(units.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name), Err: err})
+		columns[i], err = columnOf(name)
+		twice := func(c column) bool { return slices.Equal(c.path, columns[i].path) }
+		if err == nil && slices.ContainsFunc(columns[:i], twice) {
+			err = fmt.Errorf("%w: %s", strictjson.ErrRepeat, strings.Join(columns[i].path, "."))
 		}
-		if key := strings.Join(columns[i].path, "."); err == nil && slices.ContainsFunc(columns[:i], func(c column) bool {
-			return strings.Join(c.path, ".") == key
-		}) {
-			all.Add(units.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name),
-				Err: fmt.Errorf("%w: %s", strictjson.ErrRepeat, key)})
+		if err != nil {
+			line, col := r.FieldPos(i)
+			all.Add(units.Fault{File: file, Line: line, Column: col, Item: "column " + visible.Quote(name), Err: err})
 		}
 	}
 	if err := all.Err(); err != nil {
@@ -221,13 +222,6 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 		return nil, nil, err
 	}
 	return rows, lines, nil
-}
-
-func notEOF(err error) error {
-	if err == io.EOF {
-		return nil
-	}
-	return err
 }
 
 // columnOf finds the field of a point that a column is.

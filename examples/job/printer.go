@@ -35,15 +35,20 @@ func (p printer) cite(c tables.Citation) string {
 	if c.IsZero() {
 		return ""
 	}
-	if p.cites == nil {
-		return c.String()
+	return once(p.cites, c, tables.Citation.String)
+}
+
+// once writes what was not written before. It may be asked by several at once; without a map it forgets.
+func once[K comparable, T ~string](texts *sync.Map, k K, write func(K) T) T {
+	if texts == nil {
+		return write(k)
 	}
-	if s, ok := p.cites.Load(c); ok {
-		return s.(string)
+	if text, ok := texts.Load(k); ok {
+		return text.(T)
 	}
-	s := c.String()
-	p.cites.Store(c, s)
-	return s
+	text := write(k)
+	texts.Store(k, text)
+	return text
 }
 
 // remembered writes each quantity once: a layout has few sizes, grades and loads.
@@ -66,22 +71,41 @@ func round(x float64, places int) Quantity {
 	return Quantity(strconv.FormatFloat(x, 'f', places, 64))
 }
 
-// asJudged rounds what findings hold rounded already, first as they do: one figure reads
-// the same in a schedule and in a finding.
-func asJudged(x float64, held, places int) Quantity {
-	for _, n := range [...]int{9, held, places} {
+// asJudged rounds to the hundredth, as findings hold what they hold, and from there to the tenth: one
+// figure reads the same in a schedule and in a finding.
+func asJudged(x float64) float64 {
+	for _, n := range [...]int{9, 2, 1} {
 		x = math.Round(x*math.Pow10(n)) / math.Pow10(n)
 	}
-	return round(x, places)
+	return x
+}
+
+// either is one thing in a report in feet, gallons a minute and psi, and another in one in metres,
+// litres a second and kilopascals.
+func either[T any](p printer, us, si T) T {
+	if p.si {
+		return si
+	}
+	return us
+}
+
+// rounded is a number with its decimals and its unit.
+type rounded struct {
+	x      float64
+	places int
+	unit   Quantity // behind a blank
+}
+
+// in writes one or the other, by the units of the report.
+func (p printer) in(si, us rounded) Quantity {
+	x := either(p, us, si)
+	return round(x.x, x.places) + x.unit
 }
 
 // run is a length of pipe: feet, inches and sixteenths, or metres. One that is not drawn in
 // sixteenths, as of metres, is told to the inch.
 func (p printer) run(l units.Length) Quantity {
-	if p.si {
-		return round(l.Metres(), 2) + " m"
-	}
-	if l%(units.Inch/16) != 0 {
+	if p.si || l%(units.Inch/16) != 0 {
 		return p.measured(l)
 	}
 	return feetInches(l, 16)
@@ -99,19 +123,13 @@ func (p printer) measured(l units.Length) Quantity {
 // elevation is a height on the job's datum, of what falls: feet and hundredths, or metres to
 // the millimetre.
 func (p printer) elevation(l units.Length) Quantity {
-	if p.si {
-		return round(l.Metres(), 3) + " m"
-	}
-	return round(l.Feet(), 2) + " ft"
+	return p.in(rounded{l.Metres(), 3, " m"}, rounded{l.Feet(), 2, " ft"})
 }
 
 // level is an elevation that nothing falls from, such as that of a floor: metres to the
 // hundredth.
 func (p printer) level(l units.Length) Quantity {
-	if p.si {
-		return round(l.Metres(), 2) + " m"
-	}
-	return p.elevation(l)
+	return p.in(rounded{l.Metres(), 2, " m"}, rounded{l.Feet(), 2, " ft"})
 }
 
 // depth is a small vertical distance: inches and sixteenths, or millimetres.
@@ -134,10 +152,7 @@ func (p printer) tape(l units.Length) Quantity {
 // cover is how deep a pipe lies, or how much depth is left: the quarter of an inch or
 // the millimetre below, so that nobody counts on more than there is.
 func (p printer) cover(l units.Length) Quantity {
-	step := units.Inch / 4
-	if p.si {
-		step = units.Millimetre
-	}
+	step := either(p, units.Inch/4, units.Millimetre)
 	l += units.Inch / 1000 // what only arithmetic took from it
 	if over := l % step; over < 0 {
 		l -= step
@@ -156,17 +171,11 @@ func (p printer) short(l units.Length) Quantity {
 
 // order is pipe to be bought: to the foot above, or the tenth of a metre.
 func (p printer) order(l units.Length) Quantity {
-	step := units.Foot
-	if p.si {
-		step = units.Metre / 10
-	}
+	step := either(p, units.Foot, units.Metre/10)
 	if over := l % step; over > 0 {
 		l += step - over
 	}
-	if p.si {
-		return round(l.Metres(), 1) + " m"
-	}
-	return Quantity(strconv.FormatInt(int64(l/units.Foot), 10)) + " ft"
+	return p.in(rounded{l.Metres(), 1, " m"}, rounded{l.Feet(), 0, " ft"})
 }
 
 // rod is a reading of a grade rod: feet, inches and eighths, or millimetres.
@@ -226,79 +235,57 @@ func (p printer) grade(g slope.Grade) Quantity {
 }
 
 func (p printer) flow(f units.Flow) Quantity {
-	if p.si {
-		return round(float64(f/units.LitrePerSecond), 2) + " L/s"
+	us := rounded{float64(f / units.USGallonPerMinute), 1, " gpm"}
+	if math.Abs(us.x) < 3 && !p.si {
+		return Quantity(strings.TrimSuffix(string(round(us.x, 2)), "0")) + us.unit // outlets are known to the hundredth
 	}
-	if gpm := float64(f / units.USGallonPerMinute); math.Abs(gpm) < 3 {
-		return Quantity(strings.TrimSuffix(string(round(gpm, 2)), "0")) + " gpm" // outlets are known to the hundredth
-	}
-	return round(float64(f/units.USGallonPerMinute), 1) + " gpm"
+	return p.in(rounded{float64(f / units.LitrePerSecond), 2, " L/s"}, us)
 }
 
 // smallFlow is a flow of which a tenth of a gallon a minute counts, as one kept up in
 // a return.
 func (p printer) smallFlow(f units.Flow) Quantity {
-	if p.si {
-		return round(float64(f/units.LitrePerSecond), 3) + " L/s"
-	}
-	return round(float64(f/units.USGallonPerMinute), 2) + " gpm"
+	return p.in(rounded{float64(f / units.LitrePerSecond), 3, " L/s"},
+		rounded{float64(f / units.USGallonPerMinute), 2, " gpm"})
 }
 
 func (p printer) velocity(v units.Velocity) Quantity {
-	if p.si {
-		return round(float64(v), 2) + " m/s"
-	}
-	return asJudged(float64(v/units.FootPerSecond), 2, 1) + " ft/s"
+	return p.in(rounded{float64(v), 2, " m/s"}, rounded{asJudged(float64(v / units.FootPerSecond)), 1, " ft/s"})
 }
 
 func (p printer) pressure(x units.Pressure) Quantity {
-	if p.si {
-		return round(float64(x/units.Kilopascal), 0) + " kPa"
-	}
-	return asJudged(float64(x/units.PoundForcePerSquareInch), 2, 1) + " psi"
+	return p.in(rounded{float64(x / units.Kilopascal), 0, " kPa"},
+		rounded{asJudged(float64(x / units.PoundForcePerSquareInch)), 1, " psi"})
 }
 
 func (p printer) volume(v units.Volume) Quantity {
-	x, unit := float64(v/units.USGallon), Quantity(" gal")
-	if p.si {
-		x, unit = float64(v/units.Litre), " L"
+	si, us := rounded{float64(v / units.Litre), 1, " L"}, rounded{float64(v / units.USGallon), 1, " gal"}
+	for _, x := range [...]*rounded{&si, &us} {
+		if math.Abs(x.x) < 1 {
+			x.places = 2 // what stands in a branch
+		}
 	}
-	if math.Abs(x) < 1 {
-		return round(x, 2) + unit // what stands in a branch
-	}
-	return round(x, 1) + unit
+	return p.in(si, us)
 }
 
 func (p printer) earth(v units.Volume) Quantity {
-	if p.si {
-		return round(float64(v), 1) + " m3"
-	}
-	return round(float64(v/units.CubicYard), 1) + " yd3"
+	return p.in(rounded{float64(v), 1, " m3"}, rounded{float64(v / units.CubicYard), 1, " yd3"})
 }
 
 func (p printer) power(w units.Power) Quantity {
-	if p.si {
-		return round(float64(w), 0) + " W"
-	}
-	return round(float64(w/units.BtuPerHour), 0) + " Btu/h"
+	return p.in(rounded{float64(w), 0, " W"}, rounded{float64(w / units.BtuPerHour), 0, " Btu/h"})
 }
 
 func (p printer) head(h units.Head) Quantity {
-	x, decimals, unit := float64(h/units.FootOfHead), 1, Quantity(" ft")
-	if p.si {
-		x, decimals, unit = float64(h), 2, " m"
+	x := either(p, rounded{float64(h / units.FootOfHead), 1, " ft"}, rounded{float64(h), 2, " m"})
+	if least := math.Pow10(-x.places); h > 0 && x.x < least/2 {
+		return "less than " + round(least, x.places) + x.unit
 	}
-	if least := math.Pow10(-decimals); h > 0 && x < least/2 {
-		return "less than " + round(least, decimals) + unit
-	}
-	return round(x, decimals) + unit
+	return round(x.x, x.places) + x.unit
 }
 
 func (p printer) temperature(t units.Temperature) Quantity {
-	if p.si {
-		return round(t.Celsius(), 0) + " degC"
-	}
-	return round(t.Fahrenheit(), 0) + " degF"
+	return p.in(rounded{t.Celsius(), 0, " degC"}, rounded{t.Fahrenheit(), 0, " degF"})
 }
 
 func (p printer) time(d units.Duration) Quantity { return round(float64(d), 0) + " s" }
@@ -320,15 +307,7 @@ func (p printer) value(x fmt.Stringer) Quantity {
 	case nil:
 		return ""
 	case units.Length:
-		if p.lengths == nil {
-			return p.length(v)
-		}
-		if text, ok := p.lengths.Load(v); ok {
-			return text.(Quantity)
-		}
-		text := p.length(v)
-		p.lengths.Store(v, text)
-		return text
+		return once(p.lengths, v, p.length)
 	case drains.Depth:
 		return p.cover(units.Length(v))
 	case drains.Shortage:

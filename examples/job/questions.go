@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -82,16 +83,12 @@ func questionsOf(list findings) map[tables.Settler][]*question {
 
 // byRule puts the questions of one rule together, as who answers them settles them in one go.
 func byRule(list []*question) (out []*question) {
-	alike := map[string][]*question{}
-	var order []string
+	var alike grouped[string, *question]
 	for _, q := range list {
-		if alike[q.rule] == nil {
-			order = append(order, q.rule)
-		}
-		alike[q.rule] = append(alike[q.rule], q)
+		alike.add(q.rule, q)
 	}
-	for _, rule := range order {
-		out = append(out, sum(alike[rule]))
+	for _, same := range alike.lists {
+		out = append(out, sum(same))
 	}
 	return out
 }
@@ -156,10 +153,7 @@ func (q *question) agreed() string {
 	if len(q.fails) > 0 {
 		text = join(text, "FAIL at "+foremost(q.fails, 3))
 	}
-	if text == "" {
-		return "open"
-	}
-	return text
+	return cmp.Or(text, "open")
 }
 
 // some names the first places of a list, and how many more there are.
@@ -278,10 +272,8 @@ func (r *Report) told(f *tables.Finding) string {
 }
 
 func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	n := min(1, len(s))
+	return strings.ToUpper(s[:n]) + s[n:]
 }
 
 // printFindings prints every fail and every question in full, these by who answers them.
@@ -347,5 +339,78 @@ func (r *Report) printBook(p *page, list []*question) {
 		if q.pass == 0 && len(q.fails) == 0 {
 			r.printQuestion(p, q)
 		}
+	}
+}
+
+// notJudged lists by family what no check reads of the codes that the halves of the job are
+// judged by.
+func (j *Job) notJudged(code string, w *waterJudged) (list []tables.Unjudged, err error) {
+	switch {
+	case j.drains == nil:
+	case code == en12056.ID:
+		standard, err := en12056.LoadStandard(j.shelf)
+		if err != nil {
+			return nil, err
+		}
+		if list, err = standard.NotJudged(); err != nil {
+			return nil, err
+		}
+	default:
+		if list, err = j.shelf.NotJudged(code, tables.Drains); err != nil {
+			return nil, err
+		}
+	}
+	var water []tables.Unjudged
+	switch {
+	case w != nil:
+		water, err = w.code.NotJudged()
+	case j.water != nil:
+		water, err = j.shelf.NotJudged(cmp.Or(j.WaterCode, code), tables.Water)
+	}
+	return append(list, water...), err
+}
+
+// unjudgedRows names the rows of every family, in words.
+func unjudgedRows(list []tables.Unjudged) []string {
+	out := []string{}
+	for _, u := range list {
+		for _, row := range u.Rows {
+			out = append(out, ruleWords(row))
+		}
+	}
+	return out
+}
+
+func families(list []tables.Unjudged) string {
+	var out []string
+	for _, u := range list {
+		out = append(out, u.Family)
+	}
+	return strings.Join(out, "; ")
+}
+
+// printAssumed prints what the layout leaves open and no verdict hangs on.
+func (r *Report) printAssumed(p *page) {
+	if len(r.Assumed) == 0 {
+		return
+	}
+	p.section("Assumed: no verdict hangs on it, and no size that the code asks")
+	for _, a := range r.Assumed {
+		text := fmt.Sprintf("%s at %s: %s.", ruleWords(a.Rule), a.Place, a.Taken)
+		if a.Field != "" {
+			text += fmt.Sprintf(" To state it: %s.", a.Field)
+		}
+		p.paragraph("  - ", "    ", text)
+	}
+}
+
+func (r *Report) printNotJudged(p *page) {
+	if len(r.unjudged) == 0 {
+		return
+	}
+	p.section("Appendix: rules of " + r.shortName + " that are not judged here")
+	for _, u := range r.unjudged {
+		p.paragraph("  - ", "    ", fmt.Sprintf("%s: %s", u.Family,
+			strings.ReplaceAll(strings.Join(u.Rows, ", "), "-", " ")))
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"iter"
@@ -15,7 +16,6 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
-	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/tables"
@@ -84,34 +84,16 @@ type Counts struct {
 }
 
 func countsOf(g *judged) Counts {
-	c := Counts{Pass: g.passes().Passes()}
+	verdicts, settlers, confirmed := map[tables.Verdict]int{}, map[tables.Settler]int{}, map[tables.Verdict]int{}
 	for f := range g.findings.all() {
-		switch f.Verdict {
-		case tables.Fail:
-			c.Fail++
-		case tables.Ask:
-			c.Ask++
-		case tables.Pass:
-			c.Pass++
-		}
-		switch settler(f) {
-		case tables.Book:
-			c.Book++
-		case tables.Authority:
-			c.Authority++
-		case tables.Owner:
-			c.Owner++
-		case tables.Designer:
-			c.Designer++
-		}
-		switch f.IfConfirmed {
-		case tables.Fail:
-			c.FailIfConfirmed++
-		case tables.Pass:
-			c.PassIfConfirmed++
-		}
+		verdicts[f.Verdict]++
+		settlers[settler(f)]++
+		confirmed[f.IfConfirmed]++
 	}
-	return c
+	return Counts{Fail: verdicts[tables.Fail], Ask: verdicts[tables.Ask],
+		Pass: verdicts[tables.Pass] + g.passes().Passes(), Book: settlers[tables.Book],
+		Authority: settlers[tables.Authority], Owner: settlers[tables.Owner], Designer: settlers[tables.Designer],
+		FailIfConfirmed: confirmed[tables.Fail], PassIfConfirmed: confirmed[tables.Pass]}
 }
 
 // libraryVersion is what the program was built of, as the build says it.
@@ -212,29 +194,21 @@ func size(j *Job, id string, p printer) (*judged, error) {
 		g.lack("water lines", err)
 	}
 	if g.drains == nil && g.water == nil {
-		var all joinFaults
+		var all []error
 		for _, x := range g.gaps {
-			all.add(x.err)
+			all = append(all, x.err)
 		}
-		return nil, all.err()
+		return nil, errors.Join(all...)
 	}
 	return g, nil
 }
 
 func sizeDrains(j *Job, id string) (*drainsJudged, error) {
-	if id == en12056.ID {
-		return sizeEuropean(j)
-	}
-	code, err := j.drainCode(id)
+	s, err := j.SizeDrains(id)
 	if err != nil {
 		return nil, err
 	}
-	d := &drainsJudged{code: code}
-	if d.sizing, err = j.drains.Size(code, drains.Options{SkipSizes: drains.SeldomSold(j.shelf)}); err != nil {
-		return nil, err
-	}
-	d.layout, d.levels = d.sizing.Layout().Data(), d.sizing.Levels()
-	return d, nil
+	return &drainsJudged{layout: s.Layout().Data(), code: s.Code(), sizing: s, flows: s.European(), levels: s.Levels()}, nil
 }
 
 // check judges what sizeDrains has made; with words, passes are findings and say why
@@ -324,11 +298,8 @@ func (j *Job) Report(other string, o Options) (*Report, error) {
 
 // report judges a job under its own code, or under another, and writes it up.
 func report(j *Job, other string, p printer) (*Report, error) {
-	id := j.Code
-	if other != "" {
-		id = other
-	}
-	compared := other != "" && other != j.Code
+	id := cmp.Or(other, j.Code)
+	compared := id != j.Code
 	g, err := size(j, id, p)
 	if err != nil {
 		return nil, err
@@ -448,10 +419,7 @@ func jobSection(g *judged, p printer) (JobSection, error) {
 	s := JobSection{
 		Name: g.job.Name, Note: g.job.Note, Address: g.job.Address, Revision: g.job.Revision,
 		Code: g.code, Edition: g.edition.String(),
-		Units: "us",
-	}
-	if p.si {
-		s.Units = "si"
+		Units: either(p, "us", "si"),
 	}
 	if w := g.water; w != nil && g.code != w.code.ID() {
 		s.WaterCode = titled(w.code.Source().String(), shortName(w.code.ID(), w.code.ID()))

@@ -135,10 +135,7 @@ func follow(plane slope.Plane, toward drains.Bearing, way heading, p printer) (f
 		return followed{}, err
 	}
 	f := list[0]
-	per := 10 * units.Foot
-	if p.si {
-		per = 3 * units.Metre
-	}
+	per := either(p, 10*units.Foot, 3*units.Metre)
 	return followed{f, RodRow{Bearing: way.bearing.String(), Grade: p.grade(way.grade),
 		Beam: round(f.Percent, 2) + " %", Lay: lay(f, way, plane),
 		PerTen: p.rod(units.Length(f.PerRun / 100 * float64(per)))}}, nil

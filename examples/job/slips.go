@@ -101,10 +101,7 @@ func (s *slipList) ofDrains(d *drains.Data) {
 		s.ask("slab", "Give its thickness in inches or millimetres, as 4 in or 100 mm.",
 			"The slab is less than %v thick; another unit may be meant", slipThin)
 	}
-	inches := "inches"
-	if s.as.si {
-		inches = "millimetres"
-	}
+	inches := either(s.as, "inches", "millimetres")
 	for i := range d.Systems {
 		sys := &d.Systems[i]
 		if depth := d.FinishedFloor - sys.Outlet.Invert; depth >= slipDepth ||
@@ -135,11 +132,7 @@ func (s *slipList) ofDrains(d *drains.Data) {
 		}
 	}
 	s.alike(func(yield func(string)) {
-		for i := range d.Systems {
-			for p := range d.Systems[i].Points {
-				yield(d.Systems[i].Points[p].ID)
-			}
-		}
+		pointsOf(d, func(_ int, _ *drains.System, pt *drains.Point) { yield(pt.ID) })
 	})
 }
 
@@ -198,13 +191,11 @@ var plainer = strings.NewReplacer(" ", "", "_", "", "-", "", ".", "")
 // water: one fixture has one.
 func (s *slipList) twoIDs(d *drains.Data, l *supply.Layout) {
 	of := map[string]string{}
-	for i := range d.Systems {
-		for p := range d.Systems[i].Points {
-			if pt := &d.Systems[i].Points[p]; pt.Fixture != nil {
-				of[plainID(pt.ID)] = pt.ID
-			}
+	pointsOf(d, func(_ int, _ *drains.System, pt *drains.Point) {
+		if pt.Fixture != nil {
+			of[plainID(pt.ID)] = pt.ID
 		}
-	}
+	})
 	pairs := map[string]bool{}
 	place := ""
 	for _, f := range l.Data().Fixtures {
@@ -249,21 +240,19 @@ func (s *slipList) oneHalf(d *drains.Data, l *supply.Layout) {
 		return m[kind]
 	}
 	later := map[string]bool{} // where a load is kept for what comes later
-	for i := range d.Systems {
-		for p := range d.Systems[i].Points {
-			pt := &d.Systems[i].Points[p]
-			later[pt.ID] = pt.Reserved > 0 || pt.Capped
-			if pt.Receptor != nil {
-				for _, f := range pt.Receptor.Indirect {
-					of(drained, f.Kind).add(pt.ID, f.Count)
-				}
-			}
-			if f := pt.Fixture; f != nil && !pt.Capped && (f.Kind != "standpipe" || pt.Receptor == nil ||
-				len(pt.Receptor.Indirect) == 0) {
-				of(drained, f.Kind).add(pt.ID, f.Count)
-			}
+	pointsOf(d, func(_ int, _ *drains.System, pt *drains.Point) {
+		later[pt.ID] = pt.Reserved > 0 || pt.Capped
+		var takes []tables.Fixture
+		if pt.Receptor != nil {
+			takes = pt.Receptor.Indirect
 		}
-	}
+		for _, f := range takes {
+			of(drained, f.Kind).add(pt.ID, f.Count)
+		}
+		if f := pt.Fixture; f != nil && !pt.Capped && (f.Kind != "standpipe" || len(takes) == 0) {
+			of(drained, f.Kind).add(pt.ID, f.Count)
+		}
+	})
 	for _, f := range l.Data().Fixtures {
 		if !later[f.ID] {
 			of(watered, f.Kind).add(f.ID, f.Count)

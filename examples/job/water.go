@@ -29,10 +29,7 @@ func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudg
 	if err != nil {
 		return nil, err
 	}
-	opt := supply.Options{Units: supply.Customary}
-	if p.si {
-		opt.Units = supply.Metric
-	}
+	opt := supply.Options{Units: either(p, supply.Customary, supply.Metric)}
 	layout, err := besideDrains(j.water, drained, code)
 	if err != nil {
 		return nil, err
@@ -319,6 +316,13 @@ type BudgetRow struct {
 
 // load is a load in the unit of the code: fixture units, loading units, or a sum of flows.
 func (w *waterJudged) load(u supply.FixtureUnits) Quantity { return Quantity(u.In(w.code.LoadUnit())) }
+
+// loadOf is the load of a fixture, as the kind that the layout says it counts as.
+func (w *waterJudged) loadOf(f *supply.LayoutFixture) (supply.FixtureLoad, error) {
+	x := f.Fixture
+	x.Kind = cmp.Or(f.LoadAs, x.Kind)
+	return w.code.FixtureLoad(x)
+}
 
 // column names the column of demand that a run goes by, where the code has columns.
 func (w *waterJudged) column(s supply.System) string {

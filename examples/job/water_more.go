@@ -65,14 +65,6 @@ func (h *HotWaterRow) waits() string {
 	return from + " to " + string(h.WaitMost)
 }
 
-// throttle is what a balancing valve takes, nothing where the loop needs none.
-func (p printer) throttle(h units.Head) Quantity {
-	if h <= 0 {
-		return ""
-	}
-	return p.head(h)
-}
-
 func loops(w *waterJudged, p printer) ([]LoopRow, []PumpRow, error) {
 	list, err := w.sizing.Circulations()
 	if err != nil && !errors.Is(err, tables.ErrNotStated) { // a finding asks for what is not stated
@@ -80,20 +72,23 @@ func loops(w *waterJudged, p printer) ([]LoopRow, []PumpRow, error) {
 	}
 	var rows []LoopRow
 	var pumps []PumpRow
-	flow, head := map[string]units.Flow{}, map[string]units.Head{}
-	var heaters []string
+	var byHeater grouped[string, supply.Circulation]
 	for _, c := range list {
-		rows = append(rows, LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat),
-			Flow: p.smallFlow(c.Flow), Head: p.head(c.Head), Returns: p.temperature(c.Returns),
-			Valve: p.throttle(c.Throttle)})
-		if flow[c.Heater] == 0 {
-			heaters = append(heaters, c.Heater)
+		row := LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat), Flow: p.smallFlow(c.Flow),
+			Head: p.head(c.Head), Returns: p.temperature(c.Returns)}
+		if c.Throttle > 0 { // the loop needs a valve
+			row.Valve = p.head(c.Throttle)
 		}
-		flow[c.Heater] += c.Flow
-		head[c.Heater] = max(head[c.Heater], c.Head)
+		rows = append(rows, row)
+		byHeater.add(c.Heater, c)
 	}
-	for _, h := range heaters {
-		pumps = append(pumps, PumpRow{Heater: h, Flow: p.smallFlow(flow[h]), Head: p.head(head[h])})
+	for heater, list := range byHeater.all() {
+		var flow units.Flow
+		var head units.Head
+		for _, c := range list {
+			flow, head = flow+c.Flow, max(head, c.Head)
+		}
+		pumps = append(pumps, PumpRow{Heater: heater, Flow: p.smallFlow(flow), Head: p.head(head)})
 	}
 	return rows, pumps, nil
 }
@@ -175,11 +170,8 @@ func waterMaterials(w *waterJudged, p printer) ([]MaterialRow, error) {
 	}
 	var rows []MaterialRow
 	for _, x := range order.Lines {
-		row := MaterialRow{What: strings.TrimSpace(label(x.Item) + " " + x.Pipe), Size: p.size(x.Size),
-			Quantity: whole(x.Count)}
-		if x.Name != "" {
-			row.Size = Size(x.Name)
-		}
+		row := MaterialRow{What: strings.TrimSpace(label(x.Item) + " " + x.Pipe),
+			Size: cmp.Or(Size(x.Name), p.size(x.Size)), Quantity: whole(x.Count)}
 		switch {
 		case x.Kind == "pipe":
 			row.What, row.Quantity, row.Note = x.Item, p.order(x.Gross), string(p.run(x.Length))+" laid"
@@ -242,10 +234,7 @@ func (r *Report) printWater(p *page) {
 		return
 	}
 	p.section("Water lines")
-	speed, pressure := " ft/s", " psi"
-	if r.Job.Units == "si" {
-		speed, pressure = " m/s", " kPa"
-	}
+	speed, pressure := either(r.as, " ft/s", " m/s"), either(r.as, " psi", " kPa")
 	p.paragraph("  ", "  ", fmt.Sprintf("%s residual at the street%s. Losses and pressures left are in %s.", w.Street,
 		w.StreetAt, strings.TrimSpace(pressure)))
 	g := grid{head: []string{"to", "from", "?line", ">length", "?>load", "?by", ">flow", "pipe", ">size",
@@ -253,7 +242,7 @@ func (r *Report) printWater(p *page) {
 	for _, x := range w.Runs {
 		g.add(x.Point, x.From, x.Line, string(x.Length), string(x.Load), x.System, string(x.Flow), x.Pipe,
 			string(cmp.Or(Size(x.Bought), x.Size)), bare(x.Velocity, speed), bare(x.Loss, pressure), bare(x.Out, pressure),
-			inTrade(x.Why))
+			tradeWords.Replace(x.Why))
 	}
 	p.grid(g)
 	p.printf("\n")
@@ -305,10 +294,7 @@ func (r *Report) printOutlets(p *page) {
 	for i := range r.HotWater {
 		hot[r.HotWater[i].Fixture] = &r.HotWater[i]
 	}
-	unit := " psi"
-	if r.Job.Units == "si" {
-		unit = " kPa"
-	}
+	unit := either(r.as, " psi", " kPa")
 	g := grid{head: []string{"fixture", "", "?at", ">has" + unit, ">needs" + unit, ">to spare", "?hot from",
 		"?>hot pipe", "?>runs off", ">wait", "", "?"}}
 	for _, x := range r.Water.Fixtures {

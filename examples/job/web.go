@@ -19,6 +19,7 @@ type web struct {
 	r     *Report
 	list  []figure
 	notes []draw.Note
+	first []*FindingRow // of each note
 }
 
 // WritePage writes the report as a page.
@@ -34,7 +35,7 @@ func (r *Report) WritePage(w io.Writer) error {
 // page is the page with these drawings.
 func (r *Report) page(list []figure) string {
 	p := &web{r: r, list: list}
-	p.notes, _ = notes(&r.Findings, true)
+	p.notes, p.first = notes(&r.Findings, true)
 	p.head()
 	p.firstPage()
 	p.drawings()
@@ -122,20 +123,18 @@ func (p *web) contents() {
 	for _, f := range p.list {
 		p.tag("<li><a href=\"#drawing-%s\">%s</a></li>", f.name, f.title)
 	}
-	p.tag("<li><a href=\"#permit\">Permit sheet</a></li><li><a href=\"#schedules\">Schedules</a></li>" +
-		"<li><a href=\"#crew\">Crew page</a></li>" +
-		"<li><a href=\"#cautions\">Cautions</a></li></ul></nav>\n")
+	p.tag(`<li><a href="#permit">Permit sheet</a></li><li><a href="#schedules">Schedules</a></li>` +
+		`<li><a href="#crew">Crew page</a></li><li><a href="#cautions">Cautions</a></li></ul></nav>` + "\n")
 }
 
 // firstPage is the verdict and what is behind it: what fails, then the questions by who
 // can settle them, then what passes.
 func (p *web) firstPage() {
 	p.tag("<section id=\"findings\" aria-labelledby=\"findings-h\"><h2 id=\"findings-h\">Findings</h2>"+
-		"<p class=\"verdict\">%s</p><p>%s</p>", p.verdict(), p.r.Findings.Summary)
-	rows := p.first()
+		"<p class=\"verdict\">%s</p><p>%s</p>", p.r.sentence(p.r.made.failing()), p.r.Findings.Summary)
 	would := func(f *FindingRow) bool { return f.Verdict == tables.Ask && f.IfConfirmed == tables.Fail }
-	p.group("Fails", rows, func(f *FindingRow) bool { return f.Verdict == tables.Fail })
-	p.group("Fails if the code book agrees", rows, would)
+	p.group("Fails", func(f *FindingRow) bool { return f.Verdict == tables.Fail })
+	p.group("Fails if the code book agrees", would)
 	for _, g := range [...]struct {
 		title string
 		who   tables.Settler
@@ -143,7 +142,7 @@ func (p *web) firstPage() {
 		{"Questions: the layout can say", tables.Designer}, {"Questions: look up in the code book", tables.Book},
 		{"Questions for the authority", tables.Authority}, {"Questions for the owner", tables.Owner}, {"Other questions", 0},
 	} {
-		p.group(g.title, rows, func(f *FindingRow) bool {
+		p.group(g.title, func(f *FindingRow) bool {
 			return f.Verdict == tables.Ask && f.SettledBy == g.who && !would(f)
 		})
 	}
@@ -156,24 +155,10 @@ func (p *web) firstPage() {
 	p.tag("</section>\n")
 }
 
-// verdict says in a sentence what to do.
-func (p *web) verdict() string {
-	var fails, would []*tables.Finding
-	for f := range p.r.made.findings.all() {
-		switch {
-		case f.Verdict == tables.Fail:
-			fails = append(fails, f)
-		case f.IfConfirmed == tables.Fail:
-			would = append(would, f)
-		}
-	}
-	return p.r.sentence(fails, would)
-}
-
 // group lists the findings that are in it, under a heading if there are any.
-func (p *web) group(title string, rows []*FindingRow, in func(*FindingRow) bool) {
+func (p *web) group(title string, in func(*FindingRow) bool) {
 	open := false
-	for i, f := range rows {
+	for i, f := range p.first {
 		if !in(f) {
 			continue
 		}
@@ -218,21 +203,6 @@ func (p *web) passes() {
 		p.table("What passes, in words", pass)
 	}
 	p.tag("</details>")
-}
-
-// first returns the first finding of each note.
-func (p *web) first() []*FindingRow {
-	var rows []*FindingRow
-	seen := map[[4]string]bool{}
-	for _, list := range [...][]FindingRow{p.r.Findings.Fail(), p.r.Findings.Ask()} {
-		for i := range list {
-			if key := noteKey(&list[i]); !seen[key] {
-				seen[key] = true
-				rows = append(rows, &list[i])
-			}
-		}
-	}
-	return rows
 }
 
 // finding writes one numbered finding, with links to its places in the drawings.
@@ -347,17 +317,8 @@ func (p *web) rods() {
 func (p *web) test() {
 	t := &p.r.Tests
 	p.part("Tests before the pour", t)
-	p.tag(
-		"<p class=\"warn\">A plug or cap under water can fly out with great force: tie or block it, and keep clear of its " +
-			"line. " +
-			"Never test plastic pipe with air unless its maker and the code allow it.</p>",
-	)
-	p.tag(
-		"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Test record\"><table " +
-			"class=\"signs\"><caption>Test record</caption><thead><tr><th scope=\"col\">Test</th><th scope=\"col\">Filled " +
-			"at</th>" +
-			"<th scope=\"col\">Held until</th><th scope=\"col\">Result</th><th scope=\"col\">Signed</th></tr></thead><tbody>",
-	)
+	p.tag(`<p class="warn">%s Never test plastic pipe with air unless its maker and the code allow it.</p>`, plugWarning)
+	p.signs("Test record", "Test record", "Test", "Filled at", "Held until", "Result", "Signed")
 	for _, x := range t.Drains {
 		p.tag("<tr><th scope=\"row\">System %s</th><td></td><td></td><td></td><td></td></tr>", x.System)
 	}
@@ -365,13 +326,18 @@ func (p *web) test() {
 		p.tag("<tr><th scope=\"row\">Water lines</th><td></td><td></td><td></td><td></td></tr>")
 	}
 	p.tag("</tbody></table></div>\n")
-	p.tag("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Inspections\"><table class=\"signs\">" +
-		"<caption>Inspections before anything is covered</caption><thead><tr><th scope=\"col\">Stage</th>" +
-		"<th scope=\"col\">What</th><th scope=\"col\">By</th><th scope=\"col\">Date</th></tr></thead><tbody>")
+	p.signs("Inspections", "Inspections before anything is covered", "Stage", "What", "By", "Date")
 	for _, x := range p.r.Inspections {
 		p.tag("<tr><th scope=\"row\">%s</th><td>%s</td><td></td><td></td></tr>", capital(x.Stage), capital(x.What)+".")
 	}
 	p.tag("</tbody></table></div>\n")
+}
+
+// signs begins a table with cells to fill in by hand.
+func (p *web) signs(label, caption string, heads ...string) {
+	p.tag(`<div class="scroll" tabindex="0" role="region" aria-label="%s"><table class="signs"><caption>%s</caption>`,
+		label, caption)
+	p.tag(`<thead><tr><th scope="col">` + strings.Join(heads, `</th><th scope="col">`) + "</th></tr></thead><tbody>")
 }
 
 // permit is the sheet for the permit.

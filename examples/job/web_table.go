@@ -82,12 +82,8 @@ func (p *web) table(title string, rows any) {
 			shown = append(shown, c)
 		}
 	}
-	p.tag(
-		"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\"><table><caption "+
-			"class=\"sr\">%s</caption><thead><tr>",
-		title,
-		title,
-	)
+	p.tag(`<div class="scroll" tabindex="0" role="region" aria-label="%s"><table><caption class="sr">%s</caption><thead><tr>`,
+		title, title)
 	for _, c := range shown {
 		p.tag("<th scope=\"col\">%s</th>", columnName(jsonName(t.Field(c))))
 	}
