@@ -1,17 +1,19 @@
 package shelf
 
 import (
-	"cmp"
+	"bytes"
 	_ "embed"
 	"encoding/csv"
 	"fmt"
 	"html/template"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -227,77 +229,48 @@ func howToRead(table *tables.Table) string {
 	return limit + ", only what is printed counts"
 }
 
+// places gathers where words stand: what each table and each single figure in it is indexed under.
+func places(sets []bookSet, of func(s *bookSet, t *bookTable, r *bookRow) (word, name string)) map[string][]bookPlace {
+	out := map[string][]bookPlace{}
+	for _, s := range sets {
+		for _, t := range s.Tables {
+			whole := bookRow{ID: t.Anchor, Rule: strings.ReplaceAll(t.Anchor, "-", " "), Section: t.Section, What: t.Title}
+			for _, r := range slices.Insert(slices.Clone(t.Rows), 0, whole) {
+				if word, name := of(&s, &t, &r); r.ID != "" && name != "" {
+					out[word] = append(out[word], bookPlace{name, s.ID + ".html#" + r.ID})
+				}
+			}
+		}
+	}
+	return out
+}
+
 // bySubject is the index of the names of tables and of single figures over the sets;
 // bySection that of the sections of each document.
 func bySubject(sets []bookSet) []bookEntry {
-	places := map[string][]bookPlace{}
-	for _, s := range sets {
-		for _, t := range s.Tables {
-			word := strings.ReplaceAll(t.Anchor, "-", " ")
-			places[word] = append(places[word], bookPlace{s.ID, s.ID + ".html#" + t.Anchor})
-			for _, r := range t.Rows {
-				if r.ID != "" {
-					places[r.Rule] = append(places[r.Rule], bookPlace{s.ID, s.ID + ".html#" + r.ID})
-				}
-			}
-		}
-	}
-	return entries(places)
+	return entries(places(sets, func(s *bookSet, _ *bookTable, r *bookRow) (word, name string) { return r.Rule, s.ID }))
 }
 
 func bySection(sets []bookSet) []bookEntry {
-	places := map[string][]bookPlace{}
-	for _, s := range sets {
-		for _, t := range s.Tables {
-			if t.Section != "" {
-				places[t.Document] = append(places[t.Document],
-					bookPlace{t.Section + ", " + t.Title, s.ID + ".html#" + t.Anchor})
-			}
-			for _, r := range t.Rows {
-				if r.ID != "" && r.Section != "" {
-					places[t.Document] = append(places[t.Document],
-						bookPlace{r.Section + ", " + r.What, s.ID + ".html#" + r.ID})
-				}
-			}
+	list := places(sets, func(_ *bookSet, t *bookTable, r *bookRow) (word, name string) {
+		if r.Section == "" {
+			return "", ""
 		}
+		return t.Document, r.Section + ", " + r.What
+	})
+	// As a book does: numbers by size, a table with the section that it stands in.
+	section := func(p bookPlace) string { return strings.TrimPrefix(p.Name, "Table ") }
+	for _, of := range list {
+		slices.SortStableFunc(of, func(a, b bookPlace) int { return visible.Counted(section(a), section(b)) })
 	}
-	for _, list := range places {
-		slices.SortStableFunc(list, func(a, b bookPlace) int { return compareSections(a.Name, b.Name) })
-	}
-	return entries(places)
+	return entries(list)
 }
-
-// compareSections orders sections as a book does: numbers by size, a table with the
-// section that it stands in.
-func compareSections(a, b string) int {
-	a, b = strings.TrimPrefix(a, "Table "), strings.TrimPrefix(b, "Table ")
-	for a != "" && b != "" {
-		x, y := digits(a), digits(b)
-		if x == 0 || y == 0 {
-			if a[0] != b[0] {
-				return int(a[0]) - int(b[0])
-			}
-			a, b = a[1:], b[1:]
-			continue
-		}
-		m, n := strings.TrimLeft(a[:x], "0"), strings.TrimLeft(b[:y], "0")
-		if c := cmp.Or(cmp.Compare(len(m), len(n)), strings.Compare(m, n)); c != 0 {
-			return c
-		}
-		a, b = a[x:], b[y:]
-	}
-	return len(a) - len(b)
-}
-
-// digits returns how many digits a text begins with.
-func digits(s string) int { return len(s) - len(strings.TrimLeft(s, "0123456789")) }
 
 func entries(places map[string][]bookPlace) []bookEntry {
 	var list []bookEntry
-	for word, p := range places {
-		list = append(list, bookEntry{word, p})
+	for _, word := range slices.Sorted(maps.Keys(places)) {
+		list = append(list, bookEntry{word, places[word]})
 	}
-	slices.SortFunc(list, func(a, b bookEntry) int { return strings.Compare(a.Word, b.Word) })
 	return list
 }
 
@@ -336,13 +309,9 @@ func Book(dir string, shelf *tables.Shelf) (pages int, err error) {
 }
 
 func writePage(dir, name, page string, data any) error {
-	f, err := os.Create(filepath.Join(dir, name+".html"))
-	if err != nil {
+	var text bytes.Buffer
+	if err := bookPages.ExecuteTemplate(&text, page, data); err != nil {
 		return err
 	}
-	if err := bookPages.ExecuteTemplate(f, page, data); err != nil {
-		f.Close()
-		return err
-	}
-	return f.Close()
+	return os.WriteFile(filepath.Join(dir, name+".html"), text.Bytes(), 0o666)
 }

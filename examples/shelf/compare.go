@@ -3,6 +3,8 @@ package shelf
 import (
 	"fmt"
 	"io"
+	"path"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -159,10 +161,7 @@ func setsOf(shelf *tables.Shelf) ([]string, error) {
 	}
 	var sets []string
 	for _, id := range ids {
-		set, _, _ := strings.Cut(id, "/")
-		if len(sets) == 0 || sets[len(sets)-1] != set {
-			sets = append(sets, set)
-		}
+		sets = append(sets, path.Dir(id))
 	}
-	return sets, nil
+	return slices.Compact(sets), nil
 }

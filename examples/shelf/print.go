@@ -123,12 +123,8 @@ func writeText(out io.Writer, table *tables.Table) error {
 }
 
 func writeCSV(out io.Writer, table *tables.Table) error {
-	w := csv.NewWriter(out)
 	heads, rows := records(table)
-	if err := w.Write(heads); err != nil {
-		return err
-	}
-	return w.WriteAll(rows)
+	return csv.NewWriter(out).WriteAll(append([][]string{heads}, rows...))
 }
 
 func writeMarkdown(out io.Writer, table *tables.Table) error {

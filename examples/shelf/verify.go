@@ -3,6 +3,7 @@ package shelf
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -146,10 +147,7 @@ func doubtfulRows(shelf *tables.Shelf, set string) (of []decidingRow, sets []str
 		of = append(of, decidingRow{times: n, cite: c})
 	}
 	slices.SortFunc(of, func(a, b decidingRow) int {
-		if a.times != b.times {
-			return b.times - a.times
-		}
-		return strings.Compare(a.cite.Table()+a.cite.Row(), b.cite.Table()+b.cite.Row())
+		return cmp.Or(b.times-a.times, strings.Compare(a.cite.Table()+a.cite.Row(), b.cite.Table()+b.cite.Row()))
 	})
 	return of, slices.Compact(sets), nil
 }
@@ -171,12 +169,12 @@ func (r *reader) row(n, of int, d decidingRow) {
 			fmt.Fprintf(r.out, "  %s: %s\n", cell.Column.Name, cell.Text)
 		}
 	}
+	before := r.files.rows
 	for {
 		row, ok := r.figures(c)
 		if !ok {
 			return
 		}
-		before := r.files.rows
 		r.files.rows = append(slices.Clone(before), row)
 		err := r.files.taken(r.shelf)
 		if err == nil {
@@ -193,7 +191,7 @@ func (r *reader) figures(c tables.Citation) (readRow, bool) {
 	for _, cell := range c.Cells() {
 		answer := ""
 		if !slices.Contains(told, cell.Column.Name) {
-			answer = r.ask("  %v %s? ", cell.Column, orBlank(cell.Text))
+			answer = r.ask("  %v %s? ", cell.Column, cmp.Or(cell.Text, "(blank)"))
 		}
 		switch {
 		case r.done, answer == "q":
@@ -213,13 +211,6 @@ func (r *reader) figures(c tables.Citation) (readRow, bool) {
 
 // told are the columns that say what a row is about, which nobody has to read.
 var told = []string{"unit", "what", "product", "title", "ports"}
-
-func orBlank(s string) string {
-	if s == "" {
-		return "(blank)"
-	}
-	return s
-}
 
 // reading is what was read in a book, and by whom.
 type reading struct {
@@ -301,11 +292,7 @@ func amendmentOf(table, source string, rows []readRow) []byte {
 			line = append(line, k.Text)
 		}
 		for i, cell := range row.cite.Cells() {
-			text := row.figures[i]
-			if text == "" {
-				text = cell.Text
-			}
-			line = append(line, text)
+			line = append(line, cmp.Or(row.figures[i], cell.Text))
 		}
 		w.Write(append(line, "read"))
 	}
