@@ -46,13 +46,9 @@ type handler struct {
 func newHandler(l limits, log *slog.Logger) *handler {
 	h := &handler{limits: l, log: log, turns: make(chan struct{}, l.atOnce), mux: http.NewServeMux()}
 	h.mux.HandleFunc("GET /{$}", h.page)
-	h.mux.HandleFunc("POST /{$}", h.judge(toPage))
-	h.mux.HandleFunc("POST /v1/report", h.judge(toJSON))
-	h.mux.HandleFunc("POST /v1/findings", h.judge(toFindings))
-	h.mux.HandleFunc("POST /v1/text", h.judge(toText))
-	h.mux.HandleFunc("POST /v1/page", h.judge(toPage))
-	h.mux.HandleFunc("POST /v1/drawings", h.judge(toDrawings))
-	h.mux.HandleFunc("POST /v1/schedules", h.judge(toSchedules))
+	for path, a := range answers {
+		h.mux.HandleFunc("POST "+path, h.judge(a))
+	}
 	h.mux.HandleFunc("GET /v1/codes", func(w http.ResponseWriter, _ *http.Request) {
 		codes, err := job.Codes(tables.Embedded())
 		send(w, codes, err)
@@ -65,12 +61,30 @@ func newHandler(l limits, log *slog.Logger) *handler {
 	return h
 }
 
-// answer is what is sent back, whole before the first byte of it goes out.
+// answer is what is made of a report. It is whole before the first byte of it goes out.
 type answer struct {
-	status int
-	kind   string // media type
-	name   string // of a file to be saved, if it is one
-	body   bytes.Buffer
+	kind  string // media type
+	name  string // of a file to be saved, if it is one
+	write func(*job.Report, io.Writer) error
+}
+
+const asJSON, asPage = "application/json", "text/html; charset=utf-8"
+
+// answers are what a job is sent for, by the path that it is sent to.
+var answers = map[string]answer{
+	"/{$}":          {asPage, "", (*job.Report).WritePage},
+	"/v1/report":    {asJSON, "", (*job.Report).WriteJSON},
+	"/v1/findings":  {asJSON, "", writeFindings},
+	"/v1/text":      {"text/plain; charset=utf-8", "", (*job.Report).Print},
+	"/v1/page":      {asPage, "", (*job.Report).WritePage},
+	"/v1/drawings":  {"application/zip", "drawings.zip", (*job.Report).ZipDrawings},
+	"/v1/schedules": {"application/zip", "schedules.zip", (*job.Report).ZipSchedules},
+}
+
+// writeFindings writes the verdict alone.
+func writeFindings(r *job.Report, w io.Writer) error {
+	return json.NewEncoder(w).Encode(map[string]any{"counts": r.Counts, "findings": r.Findings,
+		"not_judged": r.NotJudged, "cautions": r.Cautions})
 }
 
 // ServeHTTP serves a request and notes that it did: when, what was asked, how it ended, how
@@ -121,7 +135,7 @@ func (w *recorder) Write(p []byte) (int, error) {
 
 // fail sends an error, with the faults of a job each in its place.
 func fail(w http.ResponseWriter, status int, err error) {
-	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Content-Type", asJSON)
 	w.WriteHeader(status)
 	_ = json.NewEncoder(w).Encode(map[string]any{"error": http.StatusText(status), "faults": job.Faults(err)})
 }
@@ -145,8 +159,8 @@ var (
 	errKind = errors.New("send the job as application/json, or the form of the first page")
 )
 
-// judge reads a job, works its report within the limits and sends what write makes of it.
-func (h *handler) judge(write func(*job.Report, *answer) error) http.HandlerFunc {
+// judge reads a job, works its report within the limits and sends what is made of it.
+func (h *handler) judge(a answer) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		ctx, stop := context.WithTimeout(r.Context(), h.time)
 		defer stop()
@@ -162,8 +176,8 @@ func (h *handler) judge(write func(*job.Report, *answer) error) http.HandlerFunc
 			return
 		}
 		type result struct {
-			a   *answer
-			err error
+			body []byte
+			err  error
 		}
 		done := make(chan result, 1)
 		go func() { // a turn is over when the work is, even where nobody waits for it any more
@@ -174,8 +188,8 @@ func (h *handler) judge(write func(*job.Report, *answer) error) http.HandlerFunc
 					done <- result{nil, errors.New("the job could not be worked")}
 				}
 			}()
-			a, err := h.work(data, query, write)
-			done <- result{a, err}
+			body, err := h.work(data, query, a)
+			done <- result{body, err}
 		}()
 		select {
 		case <-ctx.Done():
@@ -185,12 +199,11 @@ func (h *handler) judge(write func(*job.Report, *answer) error) http.HandlerFunc
 				fail(w, statusOf(x.err), x.err)
 				return
 			}
-			w.Header().Set("Content-Type", x.a.kind)
-			if x.a.name != "" {
-				w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": x.a.name}))
+			w.Header().Set("Content-Type", a.kind)
+			if a.name != "" {
+				w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": a.name}))
 			}
-			w.WriteHeader(x.a.status)
-			_, _ = w.Write(x.a.body.Bytes())
+			_, _ = w.Write(x.body)
 		}
 	}
 }
@@ -233,7 +246,7 @@ func (h *handler) turn(ctx context.Context) error {
 }
 
 // work reads a job and makes of its report what is asked.
-func (h *handler) work(data []byte, query url.Values, write func(*job.Report, *answer) error) (*answer, error) {
+func (h *handler) work(data []byte, query url.Values, a answer) ([]byte, error) {
 	code, units := query.Get("code"), query.Get("units")
 	if units != "" && units != "us" && units != "si" {
 		return nil, fmt.Errorf("units %q: choose us or si", units)
@@ -246,40 +259,9 @@ func (h *handler) work(data []byte, query url.Values, write func(*job.Report, *a
 	if err != nil {
 		return nil, err
 	}
-	a := &answer{status: http.StatusOK}
-	return a, write(r, a)
-}
-
-func toJSON(r *job.Report, a *answer) error {
-	a.kind = "application/json"
-	return r.WriteJSON(&a.body)
-}
-
-// toFindings sends the verdict alone.
-func toFindings(r *job.Report, a *answer) error {
-	a.kind = "application/json"
-	return json.NewEncoder(&a.body).Encode(map[string]any{"counts": r.Counts, "findings": r.Findings,
-		"not_judged": r.NotJudged, "cautions": r.Cautions})
-}
-
-func toText(r *job.Report, a *answer) error {
-	a.kind = "text/plain; charset=utf-8"
-	return r.Print(&a.body)
-}
-
-func toPage(r *job.Report, a *answer) error {
-	a.kind = "text/html; charset=utf-8"
-	return r.WritePage(&a.body)
-}
-
-func toDrawings(r *job.Report, a *answer) error {
-	a.kind, a.name = "application/zip", "drawings.zip"
-	return r.ZipDrawings(&a.body)
-}
-
-func toSchedules(r *job.Report, a *answer) error {
-	a.kind, a.name = "application/zip", "schedules.zip"
-	return r.ZipSchedules(&a.body)
+	var body bytes.Buffer
+	err = a.write(r, &body)
+	return body.Bytes(), err
 }
 
 // page sends the form, with the codes to choose from.
@@ -293,7 +275,7 @@ func (h *handler) page(w http.ResponseWriter, _ *http.Request) {
 	for _, c := range codes.Drains {
 		fmt.Fprintf(&options, "<option value=\"%s\">%s</option>", html.EscapeString(c.ID), html.EscapeString(c.Title))
 	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Content-Type", asPage)
 	start := html.EscapeString(string(job.Start()))
 	fmt.Fprint(w, strings.NewReplacer("{{codes}}", options.String(), "{{job}}", start).Replace(form))
 }
@@ -304,6 +286,6 @@ func send(w http.ResponseWriter, x any, err error) {
 		fail(w, http.StatusInternalServerError, err)
 		return
 	}
-	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Content-Type", asJSON)
 	_ = json.NewEncoder(w).Encode(x)
 }

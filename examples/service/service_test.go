@@ -170,7 +170,7 @@ func TestBusy(t *testing.T) {
 	}
 	h.turns <- struct{}{} // the work ended, and gave its turn back
 	<-h.turns
-	bad := h.judge(func(*job.Report, *answer) error { panic("secret of a job") })
+	bad := h.judge(answer{write: func(*job.Report, io.Writer) error { panic("secret of a job") }})
 	var logged bytes.Buffer
 	h.log, h.time = slog.New(slog.NewJSONHandler(&logged, nil)), time.Minute
 	h.mux.HandleFunc("POST /panic", bad)
