@@ -36,10 +36,9 @@ func run(args []string, out, errs io.Writer) int {
 		return status
 	}
 	if err := show(out, *dir, *code); err != nil {
-		fmt.Fprintf(errs, "amend: %v\n", err)
-		return 1
+		return line.Fail(errs, command.Fails, err)
 	}
-	return 0
+	return command.Done
 }
 
 func show(out io.Writer, dir, code string) error {

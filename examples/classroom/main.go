@@ -65,14 +65,12 @@ func program(args []string, out, errs io.Writer) int {
 	}
 	refused, err := s.run(out)
 	if err != nil {
-		fmt.Fprintf(errs, "classroom: %v\n", err)
-		return 2
+		return line.Fail(errs, command.Refused, err)
 	}
 	if refused > 0 {
-		fmt.Fprintf(errs, "classroom: %d answers could not be marked; the score sheet says why\n", refused)
-		return 1
+		return line.Fail(errs, command.Fails, fmt.Errorf("%d answers could not be marked; the score sheet says why", refused))
 	}
-	return 0
+	return command.Done
 }
 
 // run makes everything before it writes anything. It returns how many answers were refused.

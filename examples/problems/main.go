@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -55,7 +56,7 @@ func (s *settings) flags(flags *flag.FlagSet) {
 }
 
 // stray says which flag was given beside what it does not go with, "" for none.
-func (s *settings) stray(flags *flag.FlagSet) (stray string) {
+func (s *settings) stray(flags *flag.FlagSet, files []string) (stray string) {
 	flags.Visit(func(f *flag.Flag) {
 		switch quiz := s.quiz.Number != 0; {
 		case !quiz && slices.Contains(quizFlags, f.Name):
@@ -70,11 +71,11 @@ func (s *settings) stray(flags *flag.FlagSet) (stray string) {
 	})
 	switch {
 	case stray != "":
-	case s.quiz.Number != 0 && flags.NArg() > 0:
-		stray = "-quiz reads no file, and " + flags.Arg(0) + " is named"
+	case s.quiz.Number != 0 && len(files) > 0:
+		stray = "-quiz reads no file, and " + files[0] + " is named"
 	case s.students != "" && s.quiz.Number == 0:
 		stray = "-students goes with -quiz: papers of their own are drawn"
-	case s.class != "" && (s.quiz.Number != 0 || flags.NArg() > 0):
+	case s.class != "" && (s.quiz.Number != 0 || len(files) > 0):
 		stray = "-mark reads the paper of -paper, and no quiz or file"
 	}
 	return stray
@@ -86,42 +87,34 @@ func program(args []string, in io.Reader, out, errs io.Writer) int {
 	terminal := errs
 	errs = visible.Writer(errs)
 	var s settings
-	flags := flag.NewFlagSet("problems", flag.ContinueOnError)
-	flags.SetOutput(errs)
-	flags.Usage = func() {}
+	flags := &flag.FlagSet{}
 	s.flags(flags)
-	switch err := flags.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprint(out, "problems [flags] [file ...]\n\n"+example+visible.Flags(flags))
-		return 0
-	case err != nil:
-		fmt.Fprintf(errs, "problems: -h shows the flags and an example\n")
-		return 2
+	files, status, done := line.Parse(flags, args, out, errs)
+	if done {
+		return status
 	}
-	if stray := s.stray(flags); stray != "" {
-		fmt.Fprintf(errs, "problems: %s\n", stray)
-		return 2
+	if stray := s.stray(flags, files); stray != "" {
+		return line.Fail(errs, command.Refused, errors.New(stray))
 	}
 	if s.ask != "" {
 		s.quiz.Kinds = strings.Split(s.ask, ",")
 	}
 	engine := lesson.New(tables.Embedded())
-	status, err := 0, error(nil)
+	var err error
 	switch {
 	case s.kinds:
 		err = engine.WriteGuide(out)
 	case s.class != "":
 		status, err = s.mark(engine, out)
 	case s.paper != "":
-		err = s.writePapers(engine, flags.Args(), in, out)
+		err = s.writePapers(engine, files, in, out)
 	case s.quiz.Number != 0:
 		err = s.writeQuiz(engine, out)
 	default:
-		return s.answer(engine, flags.Args(), in, out, terminal)
+		return s.answer(engine, files, in, out, terminal)
 	}
 	if err != nil {
-		fmt.Fprintf(errs, "problems: %v\n", err)
-		return 2
+		return line.Fail(errs, command.Refused, err)
 	}
 	return status
 }
@@ -135,10 +128,10 @@ func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, o
 	answer := func(name string, r io.Reader) {
 		ok, err := engine.Run(r, out, lesson.Options{Working: s.working})
 		if err != nil {
-			fmt.Fprintf(errs, "problems: %s: %v\n", name, err)
+			line.Fail(errs, command.Fails, fmt.Errorf("%s: %w", name, err))
 		}
 		if err != nil || !ok {
-			status = 1
+			status = command.Fails
 		}
 	}
 	if len(names) == 0 {
@@ -151,8 +144,7 @@ func (s *settings) answer(engine *lesson.Engine, names []string, in io.Reader, o
 	for _, name := range names {
 		f, err := os.Open(name)
 		if err != nil {
-			fmt.Fprintf(errs, "problems: %v\n", err)
-			status = 1
+			status = line.Fail(errs, command.Fails, err)
 			continue
 		}
 		answer(name, f)
@@ -189,11 +181,13 @@ func (s *settings) writeQuiz(e *lesson.Engine, out io.Writer) error {
 	return err
 }
 
-// example is a line and its answer, for who has never seen one.
-const example = `Reads problem lines, one JSON object a line, from standard input or the files named,
-and answers each with a line:
+var line = command.Line{Name: "problems", Args: "[flags] [file ...]", Most: math.MaxInt,
+	Text: "Reads problem lines, one JSON object a line, from standard input or the files named,\n" +
+		"and answers each with a line:",
+	Example: example, Status: "0 all lines answered, 1 one was not, 2 not run"}
 
-  echo '{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}' | go run ./examples/problems
+// example is a line and its answer, for who has never seen one.
+const example = `echo '{"ask":"fall","length":"37 ft 6 in","grade":"1/4 in/ft"}' | go run ./examples/problems
   {"id":1,"answer":{"fall":{"value":9.375,"unit":"in"}}}
 
 -kinds lists every kind with its inputs, answers and an example.
@@ -203,8 +197,4 @@ and answers each with a line:
   problems -quiz 10 -seed 7 -paper exam -students Ann,Ben     a paper of their own for each
   problems -paper exam -mark class.json                       the score sheet of what they handed in
 
-A class file: {"students":[{"name":"Ann","answers":{"q1":{"fall":"9 3/8 in"}}}]}
-
-Exit status: 0 all lines answered, 1 one was not, 2 not run.
-
-`
+A class file: {"students":[{"name":"Ann","answers":{"q1":{"fall":"9 3/8 in"}}}]}`

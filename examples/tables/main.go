@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"path"
 	"slices"
 	"strings"
 
@@ -58,27 +59,23 @@ func runFrom(in io.Reader, args []string, out, errs io.Writer) int {
 			list, err = list.With(os.DirFS(*with))
 		}
 		if err != nil {
-			fmt.Fprintf(errs, "tables: -with: %v\n", err)
-			return 1
+			return line.Fail(errs, command.Fails, fmt.Errorf("-with: %w", err))
 		}
 	}
+	var err error
 	if *set != "" {
-		if err := shelf.Verify(in, visible.Writer(out), list, shelf.Reading{Set: *set, Dir: *into, Most: *most}); err != nil {
-			fmt.Fprintf(errs, "tables: %v\n", err)
-			return 1
+		err = shelf.Verify(in, visible.Writer(out), list, shelf.Reading{Set: *set, Dir: *into, Most: *most})
+	} else {
+		buffered := bufio.NewWriter(visible.Writer(out))
+		err = show(buffered, list, *format, wanted{*compare, *html, *audit, *codes, *documents}, ids)
+		if err == nil {
+			err = buffered.Flush()
 		}
-		return 0
-	}
-	buffered := bufio.NewWriter(visible.Writer(out))
-	err := show(buffered, list, *format, wanted{*compare, *html, *audit, *codes, *documents}, ids)
-	if err == nil {
-		err = buffered.Flush()
 	}
 	if err != nil {
-		fmt.Fprintf(errs, "tables: %v\n", err)
-		return 1
+		return line.Fail(errs, command.Fails, err)
 	}
-	return 0
+	return command.Done
 }
 
 // nearTables says what may have been meant by a table that is not there: the tables of the
@@ -89,14 +86,11 @@ func nearTables(shelf *tables.Shelf, id string) string {
 		return err.Error()
 	}
 	set, _, _ := strings.Cut(id, "/")
-	var sets, of []string
+	var sets []string
 	for _, at := range ids {
-		s, _, _ := strings.Cut(at, "/")
-		sets = append(sets, s)
-		if s == set {
-			of = append(of, at)
-		}
+		sets = append(sets, path.Dir(at))
 	}
+	of := slices.DeleteFunc(ids, func(at string) bool { return path.Dir(at) != set })
 	if len(of) == 0 {
 		sets = slices.Compact(sets)
 		return visible.Meant(set, sets) + "the sets are " + strings.Join(sets, ", ")

@@ -78,11 +78,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	switch {
 	case *asSchema:
-		return printSchema(stdout, stderr)
+		text, err := job.Schema()
+		return printText(text, err, stdout, stderr)
+	case *begin && *system == "si":
+		return printText(job.StartMetric(), nil, stdout, stderr)
 	case *begin:
-		if *system == "si" {
-			return printText(job.StartMetric(), nil, stdout, stderr)
-		}
 		return printText(job.Start(), nil, stdout, stderr)
 	}
 	fsys, name := command.Open(files, hall, "hall/hall.json")
@@ -98,8 +98,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	tell("judged; writing ...")
 	if err := writeFiles(r, *svg, *tables, *page, stderr); err != nil {
-		fmt.Fprintln(stderr, "underslab:", err)
-		return 2
+		return line.Fail(stderr, command.Refused, err)
 	}
 	switch {
 	case *checklist:
@@ -112,13 +111,12 @@ func run(args []string, stdout, stderr io.Writer) int {
 		err = r.Print(stdout)
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, "underslab:", err)
-		return 2
+		return line.Fail(stderr, command.Refused, err)
 	}
 	if *strict && r.Fails() {
-		return 1
+		return command.Fails
 	}
-	return 0
+	return command.Done
 }
 
 // writeFiles writes the drawings, the schedules and the page, where a folder or a file is named.
@@ -158,20 +156,13 @@ func warnOfOthers(stderr io.Writer, dir string, others []string) {
 	}
 }
 
-// printSchema prints the JSON Schema of a layout file.
-func printSchema(stdout, stderr io.Writer) int {
-	text, err := job.Schema()
-	return printText(text, err, stdout, stderr)
-}
-
 // printText prints a text that is there, and nothing else.
 func printText(text []byte, err error, stdout, stderr io.Writer) int {
 	if err == nil {
 		_, err = stdout.Write(text)
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, "underslab:", err)
-		return 2
+		return line.Fail(stderr, command.Refused, err)
 	}
 	return 0
 }

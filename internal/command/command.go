@@ -110,6 +110,12 @@ func (l Line) Refuse(errs io.Writer, err error) int {
 	return Refused
 }
 
+// Fail prints why a command that was read could not be done, and returns the status it is given.
+func (l Line) Fail(errs io.Writer, status int, err error) int {
+	fmt.Fprintf(errs, "%s: %v\n", l.Name, err)
+	return status
+}
+
 // Unread prints why a file was not read, and returns the status for it. What names the place
 // of each fault stands as it is, a line each, so that an editor can go there; anything else
 // gets the program before it.
