@@ -258,12 +258,16 @@ func bySection(sets []bookSet) []bookEntry {
 		}
 		return t.Document, r.Section + ", " + r.What
 	})
-	// As a book does: numbers by size, a table with the section that it stands in.
-	section := func(p bookPlace) string { return strings.TrimPrefix(p.Name, "Table ") }
 	for _, of := range list {
-		slices.SortStableFunc(of, func(a, b bookPlace) int { return visible.Counted(section(a), section(b)) })
+		slices.SortStableFunc(of, func(a, b bookPlace) int { return compareSections(a.Name, b.Name) })
 	}
 	return entries(list)
+}
+
+// compareSections orders sections as a book does: numbers by size, a table with the
+// section that it stands in.
+func compareSections(a, b string) int {
+	return visible.CountedAlike(strings.TrimPrefix(a, "Table "), strings.TrimPrefix(b, "Table "))
 }
 
 func entries(places map[string][]bookPlace) []bookEntry {

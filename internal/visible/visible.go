@@ -278,8 +278,14 @@ func slipped(word string, known map[string]string) string {
 // Counted compares two ids as people put them in order: by letters, and numbers within by what
 // they count, so that L2 stands before L10.
 func Counted(a, b string) int {
+	return cmp.Or(CountedAlike(a, b), len(a)-len(b), strings.Compare(a, b))
+}
+
+// CountedAlike is Counted, but that what counts the same, such as L2 and L02, is the same.
+func CountedAlike(a, b string) int {
 	digit := func(s string, i int) bool { return i < len(s) && '0' <= s[i] && s[i] <= '9' }
-	for i, j := 0, 0; i < len(a) && j < len(b); {
+	i, j := 0, 0
+	for i < len(a) && j < len(b) {
 		if !digit(a, i) || !digit(b, j) {
 			if a[i] != b[j] {
 				return strings.Compare(a[i:], b[j:])
@@ -299,7 +305,7 @@ func Counted(a, b string) int {
 			return by
 		}
 	}
-	return cmp.Or(len(a)-len(b), strings.Compare(a, b))
+	return (len(a) - i) - (len(b) - j)
 }
 
 // distance is how many letters must be put in, left out, changed, or swapped with
