@@ -57,12 +57,12 @@ type sheet struct {
 	text  func(fmt.Stringer) string
 	opt   job.Options
 	near  units.Length // tolerance
-	found []tables.Finding
+
+	failing []*tables.Finding
 }
 
 func run(args []string, out, errs io.Writer) int {
 	tell := command.Progress(errs, line.Name)
-	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	rods := flags.String("rods", "", "`file` of the level book, a CSV file; see README.md")
 	code := flags.String("code", "", "judge by this `code` of the shelf, not by that of the job")
@@ -126,15 +126,13 @@ func survey(j *job.Job, code, rods string, opt drains.LaidOptions, si bool) (*sh
 	if s.Diff, err = design.Diff(s.Laid.Sizing(), check); err != nil {
 		return nil, err
 	}
-	if s.found, err = s.Laid.Sizing().Check(check); err != nil {
-		return nil, err
-	}
-	for i := range s.found {
-		if f := &s.found[i]; f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail {
-			s.Fails = append(s.Fails, f.ID())
+	found, err := s.Laid.Sizing().Check(check)
+	for i := range found {
+		if f := &found[i]; f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail {
+			s.failing, s.Fails = append(s.failing, f), append(s.Fails, f.ID())
 		}
 	}
-	return s, nil
+	return s, err
 }
 
 // bad tells whether anything is off, holds water or fails.
@@ -181,14 +179,10 @@ func (s *sheet) print(out io.Writer) {
 		s.line(out, &s.Laid.Lines[i])
 	}
 	fmt.Fprintln(out, "\nThe whole layout with its pipe where it lies")
-	fails := 0
-	for i := range s.found {
-		if f := &s.found[i]; f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail {
-			fails++
-			fmt.Fprintf(out, "  FAIL  %s%s\n", f.Compared(), s.since(f.ID()))
-		}
+	for _, f := range s.failing {
+		fmt.Fprintf(out, "  FAIL  %s%s\n", f.Compared(), s.since(f.ID()))
 	}
-	if fails == 0 {
+	if len(s.failing) == 0 {
 		fmt.Fprintln(out, "  Nothing fails.")
 	}
 	for _, c := range s.Diff.Findings {

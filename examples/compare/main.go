@@ -28,7 +28,6 @@ import (
 
 	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/internal/command"
-	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -49,7 +48,6 @@ func main() {
 
 func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	tell := command.Progress(errs, line.Name)
-	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	codes := flags.String("codes", "", "`ids` of codes with commas between; absent: every code that sizes the job")
 	revisions := flags.Bool("revisions", false, "compare the two revisions of the demonstration")
@@ -66,52 +64,40 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	switch {
 	case len(files) == 2 || *revisions && len(files) == 0:
 		later, second := command.Open(files[min(1, len(files)):], demo, "bakery-b.json")
-		a.order, err = revise(fsys, name, later, second, *codes, o)
+		a, err = revise(fsys, name, later, second, *codes, o)
 	case *revisions:
 		err = errors.New("-revisions is of the demonstration; name two files")
 	default:
-		var list []string
-		if *codes != "" {
-			list = strings.Split(*codes, ",")
-		}
-		var j *job.Job
-		if j, err = job.Read(fsys, name, ""); err == nil {
-			a.under, err = j.CompareCodes(ctx, list, o)
-		}
+		a, err = under(ctx, fsys, name, *codes, o)
 	}
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	return line.Print(*asJSON, a.data(), a.print, !a.differs(), out, errs)
+	return line.Print(*asJSON, a.data, func(w io.Writer) { a.print(command.Fold(w)) }, !a.differs, out, errs)
 }
 
 // answer is one comparison or the other.
 type answer struct {
-	under *job.Comparison
-	order *job.ChangeOrder
+	data    any
+	print   func(io.Writer)
+	differs bool
 }
 
-func (a *answer) data() any {
-	if a.order != nil {
-		return a.order
+// under reads a job and sets it beside itself under other codes.
+func under(ctx context.Context, fsys fs.FS, name, codes string, o job.Options) (answer, error) {
+	j, err := job.Read(fsys, name, "")
+	if err != nil {
+		return answer{}, err
 	}
-	return a.under
-}
-
-func (a *answer) differs() bool {
-	if a.order != nil {
-		return !a.order.Drains.IsZero() || !a.order.Water.IsZero()
+	var list []string
+	if codes != "" {
+		list = strings.Split(codes, ",")
 	}
-	return len(a.under.Differences) > 0
-}
-
-func (a *answer) print(out io.Writer) {
-	out = command.Fold(out)
-	if a.order != nil {
-		printOrder(out, a.order)
-	} else {
-		printCodes(out, a.under)
+	c, err := j.CompareCodes(ctx, list, o)
+	if err != nil {
+		return answer{}, err
 	}
+	return answer{c, func(w io.Writer) { printCodes(w, c) }, len(c.Differences) > 0}, nil
 }
 
 func printCodes(out io.Writer, u *job.Comparison) {
@@ -161,16 +147,20 @@ func printCodes(out io.Writer, u *job.Comparison) {
 }
 
 // revise reads two revisions and sets them beside each other.
-func revise(fsys fs.FS, name string, later fs.FS, second, code string, o job.Options) (*job.ChangeOrder, error) {
+func revise(fsys fs.FS, name string, later fs.FS, second, code string, o job.Options) (answer, error) {
 	was, err := job.Read(fsys, name, code)
 	if err != nil {
-		return nil, err
+		return answer{}, err
 	}
 	is, err := job.Read(later, second, code)
 	if err != nil {
-		return nil, err
+		return answer{}, err
 	}
-	return job.CompareRevisions(was, is, code, o)
+	c, err := job.CompareRevisions(was, is, code, o)
+	if err != nil {
+		return answer{}, err
+	}
+	return answer{c, func(w io.Writer) { printOrder(w, c) }, !c.Drains.IsZero() || !c.Water.IsZero()}, nil
 }
 
 func printOrder(out io.Writer, c *job.ChangeOrder) {

@@ -21,7 +21,6 @@ var line = command.Line{Name: "embed", Args: "[flags] < layout.json",
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 func run(args []string, in io.Reader, out, errs io.Writer) int {
-	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "ipc-2021", "judge by this `code` of the shelf")
 	if _, status, done := line.Parse(flags, args, out, errs); done {

@@ -43,7 +43,6 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, out, errs io.Writer) int {
 	tell := command.Progress(errs, line.Name)
-	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	var lists []string
 	add := func(s string) error { lists = append(lists, s); return nil }

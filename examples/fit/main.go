@@ -27,7 +27,6 @@ import (
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/examples/job"
 	"github.com/trapweir/trapweir/internal/command"
-	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -61,7 +60,6 @@ type answer struct {
 
 func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	tell := command.Progress(errs, line.Name)
-	errs = visible.Writer(errs)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge by this `code` of the shelf, not by that of the job")
 	system := command.Units(flags, "")

@@ -62,21 +62,18 @@ func (d *drainsJudged) besideObstacles(l *supply.Layout, p printer) (list []tabl
 		for k := range d.layout.Obstacles {
 			o := &d.layout.Obstacles[k]
 			wanted := cmp.Or(o.Clear, d.layout.MinimumClearance)
-			f := tables.Finding{Rule: "obstacle-clearance", Place: pt.ID, Side: o.ID, Verdict: tables.Fail, Limit: wanted,
-				Fix: "Lead the water line past it, over it or under it."}
 			if !level { // how it lies on plan alone
 				water.UpperInvert, water.LowerInvert = o.Bottom, o.Bottom
-				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
-				f.Fix = "Give the elevation, or below_floor, of both ends of the line."
 			}
 			clear, near := o.Clearance(water, wanted)
-			if !near {
-				continue
-			}
-			f.Value, f.Margin = clear, clear-wanted
+			f := tables.Finding{Rule: "obstacle-clearance", Place: pt.ID, Side: o.ID, Verdict: tables.Fail, Value: clear,
+				Limit: wanted, Margin: clear - wanted, Fix: "Lead the water line past it, over it or under it."}
 			switch {
+			case !near:
+				continue
 			case !level:
-				f.Value, f.Margin = nil, nil
+				f.Verdict, f.SettledBy, f.Value, f.Margin = tables.Ask, tables.Designer, nil, nil
+				f.Fix = "Give the elevation, or below_floor, of both ends of the line."
 				f.Reason = fmt.Sprintf("The water line to %s crosses %s %s on plan, and its height is not given.", pt.ID, o.Kind,
 					o.ID)
 			case clear < 0:

@@ -106,13 +106,12 @@ func (l Line) Print(asJSON bool, answer any, text func(io.Writer), good bool, ou
 
 // Refuse prints why a command was not done, and returns the status for it.
 func (l Line) Refuse(errs io.Writer, err error) int {
-	fmt.Fprintf(errs, "%s: %v; -h shows the flags\n", l.Name, err)
-	return Refused
+	return l.Fail(errs, Refused, fmt.Errorf("%w; -h shows the flags", err))
 }
 
 // Fail prints why a command that was read could not be done, and returns the status it is given.
 func (l Line) Fail(errs io.Writer, status int, err error) int {
-	fmt.Fprintf(errs, "%s: %v\n", l.Name, err)
+	fmt.Fprintf(visible.Writer(errs), "%s: %v\n", l.Name, err)
 	return status
 }
 
@@ -124,7 +123,7 @@ func (l Line) Unread(errs io.Writer, err error) int {
 	if e, ok := errors.AsType[*fs.PathError](err); ok {
 		text = fmt.Sprintf("%s: %s: %v", l.Name, e.Path, e.Err)
 	}
-	fmt.Fprintln(errs, text)
+	fmt.Fprintln(visible.Writer(errs), text)
 	return Refused
 }
 
