@@ -208,7 +208,8 @@ func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &drainsJudged{layout: s.Layout().Data(), code: s.Code(), sizing: s, flows: s.European(), levels: s.Levels()}, nil
+	return &drainsJudged{layout: s.Layout().Data(), code: s.Code(), sizing: s, flows: s.European(),
+		levels: s.Levels()}, nil
 }
 
 // check judges what sizeDrains has made; with words, passes are findings and say why

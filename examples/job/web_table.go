@@ -82,8 +82,9 @@ func (p *web) table(title string, rows any) {
 			shown = append(shown, c)
 		}
 	}
-	p.tag(`<div class="scroll" tabindex="0" role="region" aria-label="%s"><table><caption class="sr">%s</caption><thead><tr>`,
+	p.tag(`<div class="scroll" tabindex="0" role="region" aria-label="%s"><table><caption class="sr">%s</caption>`,
 		title, title)
+	p.tag("<thead><tr>")
 	for _, c := range shown {
 		p.tag("<th scope=\"col\">%s</th>", columnName(jsonName(t.Field(c))))
 	}
