@@ -467,11 +467,13 @@ func placed(what, place string) string {
 func (j *judge) job() string { return finding.Whole }
 
 // id returns what a node is called.
-func (j *judge) id(i int32) string {
-	if pt := j.tree.point(i); pt != nil {
+func (j *judge) id(i int32) string { return j.sizing.id(i) }
+
+func (s *Sizing) id(i int32) string {
+	if pt := s.tree.point(i); pt != nil {
 		return pt.ID
 	}
-	return j.layout.Systems[i].Outlet.ID
+	return s.layout.Systems[i].Outlet.ID
 }
 
 // count is a plain whole number that prints itself.

@@ -743,19 +743,8 @@ func (s *Sizing) carriesOn(i, j int32) bool {
 	if c := cmp.Compare(s.load[i], s.load[j]); c != 0 {
 		return c > 0
 	}
-	if c := cmp.Compare(s.size[i], s.size[j]); c != 0 {
-		return c > 0
-	}
-	if c := cmp.Compare(a.Run.Length, b.Run.Length); c != 0 {
-		return c > 0
-	}
-	if c := a.Run.Grade.Compare(b.Run.Grade); c != 0 {
-		return c > 0
-	}
-	if c := a.Run.Bearing.Compare(b.Run.Bearing); c != 0 {
-		return c > 0
-	}
-	return b.ID > a.ID
+	return cmp.Or(cmp.Compare(s.size[i], s.size[j]), cmp.Compare(a.Run.Length, b.Run.Length),
+		a.Run.Grade.Compare(b.Run.Grade), a.Run.Bearing.Compare(b.Run.Bearing), cmp.Compare(b.ID, a.ID)) > 0
 }
 
 // goesStraight tells whether a run enters the next without a turn.

@@ -70,18 +70,18 @@ type cited[T any] struct {
 	ok    bool
 }
 
+func figure[T any](x T, cite tables.Citation, ok bool) cited[T] { return cited[T]{x, cite, ok} }
+
 func (j *judge) ventRules() (r ventRules) {
-	r.rim.value, r.rim.cite, r.rim.ok = j.length("vent-rim-clearance")
-	r.terminal.value, r.terminal.cite, r.terminal.ok = j.length("vent-above-roof")
+	r.rim, r.terminal = figure(j.length("vent-rim-clearance")), figure(j.length("vent-above-roof"))
 	if j.sizing.opt.Frost {
-		if x, cite, ok := j.length("vent-frost-above-roof"); ok {
-			r.terminal = cited[units.Length]{x, cite, ok}
+		if high := figure(j.length("vent-frost-above-roof")); high.ok {
+			r.terminal = high
 		}
-		r.frost.value, r.frost.cite, r.frost.ok = j.length("vent-frost-min-size")
+		r.frost = figure(j.length("vent-frost-min-size"))
 	}
-	r.share.value, r.share.cite, r.share.ok = j.number("vent-horizontal-share", "ratio")
-	r.circuitFixtures.value, r.circuitFixtures.cite,
-		r.circuitFixtures.ok = j.number("circuit-vent-max-fixtures", "count")
+	r.share = figure(j.number("vent-horizontal-share", "ratio"))
+	r.circuitFixtures = figure(j.number("circuit-vent-max-fixtures", "count"))
 	if g, cite, err := j.code.RuleGrade("circuit-vent-max-grade"); err == nil {
 		r.circuitGrade = cited[slope.Grade]{g, cite, true}
 	}
@@ -241,10 +241,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 		case VentCommon:
 			j.sharedLoad(i, x, &commonDrain)
 		case VentCircuit:
-			if !hasGrade || run.Vertical {
-				continue
-			}
-			if run.Grade.Compare(steepest) > 0 {
+			if hasGrade && !run.Vertical && run.Grade.Compare(steepest) > 0 {
 				j.gradeAtMost(on("circuit-vent-grade", j.id(i), gradeCite), run.Grade, steepest,
 					finding.Say("The grade of the branch vented by circuit", "too steep",
 						"Lay it flatter, or vent the fixtures singly."))

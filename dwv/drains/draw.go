@@ -838,15 +838,8 @@ func (d *drawing) joins(sec *draw.Section, station map[int32]units.Length) {
 
 // stations fills the table below a profile.
 func (d *drawing) stations(sec *draw.Section, way []int32, station map[int32]units.Length) {
-	names := [...]string{
-		"point",
-		"station from outlet",
-		"invert",
-		"depth below floor",
-		"cover under slab",
-		"size",
-		"grade",
-	}
+	names := [...]string{"point", "station from outlet", "invert", "depth below floor", "cover under slab", "size",
+		"grade"}
 	cells := make([][]string, len(names))
 	more := make([][]string, len(d.opt.Rows))
 	for k, i := range way {

@@ -566,9 +566,7 @@ func (s *Sizing) layEuropean(sys int32, w *work) {
 		least.raise(upstream[i], DecidedByUpstream, tables.Citation{})
 		s.closets[i] = int32(r.Closets)
 		s.need[i], s.required[i], s.decided[i], s.cite[i] = need.size, least.size, least.by, least.cite
-		if s.size[i] = least.size; pt.Run.Size > 0 {
-			s.size[i] = pt.Run.Size
-		}
+		s.size[i] = cmp.Or(pt.Run.Size, least.size)
 		r.Required, r.Upstream = least.size, least.by == DecidedByUpstream
 		if r.Problem != "" {
 			s.failed[i] = errors.New(r.Problem)
@@ -576,9 +574,7 @@ func (s *Sizing) layEuropean(sys int32, w *work) {
 		upstream[p], needed[p] = max(upstream[p], s.size[i]), max(needed[p], need.size)
 	}
 	s.need[sys] = needed[sys]
-	if s.size[sys] = s.layout.Systems[sys].Outlet.Size; s.size[sys] == 0 {
-		s.size[sys] = upstream[sys]
-	}
+	s.size[sys] = cmp.Or(s.layout.Systems[sys].Outlet.Size, upstream[sys])
 }
 
 // ventsEuropean gives each vent the size that goes with what it serves: of a branch as the

@@ -312,8 +312,7 @@ func (c *checker) point(p *Point, s, i int) {
 	case r.Grade.IsLevel() && c.src.doc != nil && (c.src.doc.Blamed(c.src.doc.Top(), "defaults.grade") ||
 		c.src.doc.Blamed(c.src.systems[s], "defaults.grade")): // told once, where it stands
 	case r.Grade.IsLevel():
-		c.missing(at, "run.grade",
-			" or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
+		c.missing(at, "run.grade", " or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
 	case r.Grade.Compare(slope.Grade{}) < 0:
 		bad("run.grade", because(units.ErrRange, "%v rises in the direction of flow", r.Grade))
 	case r.Grade.Compare(slope.OneIn(1)) > 0:
@@ -657,8 +656,7 @@ func (c *checker) footings(l *Data, t *tree) {
 		} else if n, ok := t.index[f.Run]; !ok || int(n) < t.outlets {
 			c.fault(at, "run", because(ErrReference, "no point %q", f.Run))
 		} else if f.Along > t.point(n).Run.Length {
-			c.fault(at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along,
-				t.point(n).Run.Length))
+			c.fault(at, "along", because(units.ErrRange, "%v is beyond the end of the run, %v", f.Along, t.point(n).Run.Length))
 		}
 		if f.Bottom == 0 {
 			c.missing(at, "bottom", ": depth of its underside below the finished floor")

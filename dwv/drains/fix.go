@@ -630,12 +630,7 @@ func (f *fit) systemOf(place string) int32 {
 }
 
 // id names a node.
-func (f *fit) id(i int32) string {
-	if pt := f.of.tree.point(i); pt != nil {
-		return pt.ID
-	}
-	return f.of.layout.Systems[i].Outlet.ID
-}
+func (f *fit) id(i int32) string { return f.of.id(i) }
 
 // name is the id of a node as a sentence has it.
 func (f *fit) name(i int32) string { return inText(f.id(i)) }

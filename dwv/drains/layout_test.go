@@ -141,7 +141,7 @@ func FuzzParseLayout(f *testing.F) {
 		// Whatever can be read can be judged, or says why not.
 		if findings, err := checkOf(l, code, CheckOptions{}); err == nil {
 			for _, x := range findings {
-				if x.Rule == "" || x.Verdict == 0 || ruleOrder(x.Rule) == len(rules) {
+				if x.Rule == "" || x.Verdict == 0 || ruleOrder(x.Rule) == len(rules()) {
 					t.Fatalf("finding %+v", x)
 				}
 			}

@@ -95,7 +95,7 @@ func TestRestsOn(t *testing.T) {
 			want = append(want, r[1]+": "+r[2])
 		}
 	}
-	for _, r := range rules {
+	for _, r := range rules() {
 		if r.rests != "" {
 			got = append(got, r.id+": "+r.rests)
 		}
@@ -472,7 +472,7 @@ var onlyEuropean = judgedEuropean[:5]
 func judgedTable(t *testing.T) string {
 	shelf := tables.Embedded()
 	rests := map[string][]string{}
-	for _, r := range rules {
+	for _, r := range rules() {
 		rests[r.id] = strings.Fields(r.rests)
 	}
 	var families []string

@@ -252,10 +252,7 @@ func (s *Sizing) fill() error {
 			return err
 		}
 	}
-	if err := r.faults.Err(); err != nil {
-		return err
-	}
-	return nil
+	return r.faults.Err()
 }
 
 // work is what the passes over a system need and nobody keeps: room by node, and the

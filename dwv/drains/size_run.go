@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -185,10 +186,7 @@ func (s *Sizing) sizes(sys int32, w *work) {
 		flows[p] = flows[p] || flows[i]
 	}
 	s.need[sys] = needed[sys]
-	s.size[sys] = max(s.layout.Systems[sys].Outlet.Size, 0)
-	if s.size[sys] == 0 {
-		s.size[sys] = upstream[sys]
-	}
+	s.size[sys] = cmp.Or(s.layout.Systems[sys].Outlet.Size, upstream[sys])
 }
 
 // joining returns how many drains come together at a node: those of the fixtures that

@@ -119,7 +119,7 @@ func ruleOrder(id string) int {
 	if n := slices.Index(ruleIDs(), id); n >= 0 {
 		return n
 	}
-	return len(rules)
+	return len(rules())
 }
 
 // exact is a margin in length, load or grade as a number.

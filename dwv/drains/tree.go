@@ -72,8 +72,7 @@ func plant(l *Data, c *checker) *tree {
 		t.systems[sys.ID] = int32(s)
 		if id := sys.Outlet.ID; id != "" {
 			if _, twice := t.index[id]; twice {
-				c.fault(c.ofSystem(s, sys), "outlet.id",
-					because(ErrDuplicate, "%q is the id of two points", id))
+				c.fault(c.ofSystem(s, sys), "outlet.id", because(ErrDuplicate, "%q is the id of two points", id))
 			}
 			t.index[id] = int32(s)
 		}
@@ -87,8 +86,7 @@ func plant(l *Data, c *checker) *tree {
 			t.first[at], t.next[at], t.parent[at], t.system[at] = -1, -1, -1, int32(s)
 			if pt.ID != "" {
 				if _, twice := t.index[pt.ID]; twice {
-					c.fault(c.ofPoint(s, p, pt), "id",
-						because(ErrDuplicate, "%q is the id of two points", pt.ID))
+					c.fault(c.ofPoint(s, p, pt), "id", because(ErrDuplicate, "%q is the id of two points", pt.ID))
 				} else {
 					t.index[pt.ID] = at
 				}
@@ -117,19 +115,16 @@ func (t *tree) link(l *Data, c *checker) {
 			at--
 			pt := &sys.Points[p]
 			if pt.To == "" {
-				c.missing(c.ofPoint(s, p, pt), "to",
-					", and a system has one outlet: name the point or the outlet it drains to")
+				c.missing(c.ofPoint(s, p, pt), "to", ", and a system has one outlet: name the point or the outlet it drains to")
 				continue
 			}
 			to, ok := t.index[pt.To]
 			switch {
 			case !ok:
-				c.fault(c.ofPoint(s, p, pt), "to", because(ErrOrphan, "no point or outlet %q%s",
-					pt.To, same(pt.To)))
+				c.fault(c.ofPoint(s, p, pt), "to", because(ErrOrphan, "no point or outlet %q%s", pt.To, same(pt.To)))
 				continue
 			case t.system[to] != int32(s):
-				c.fault(c.ofPoint(s, p, pt), "to",
-					because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
+				c.fault(c.ofPoint(s, p, pt), "to", because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
 				continue
 			}
 			t.parent[at] = to
@@ -216,8 +211,7 @@ func (t *tree) reportCycles(l *Data, c *checker) {
 		b.WriteString(t.point(first).ID)
 		s := t.system[first]
 		p := t.indexInSystem(l, first)
-		c.fault(c.ofPoint(int(s), p, t.point(first)), "to",
-			fmt.Errorf("%w: %s", ErrCycle, b.String()))
+		c.fault(c.ofPoint(int(s), p, t.point(first)), "to", fmt.Errorf("%w: %s", ErrCycle, b.String()))
 	}
 }
 

@@ -31,10 +31,8 @@ func ColebrookWhiteFlow(bore units.Length, grade slope.Grade, roughness units.Le
 		errs = append(errs, argument.Outside("grade", argument.Number(grade.Percent())+" %", "a fall"))
 	}
 	if roughness < 0 || roughness > bore/20 {
-		errs = append(
-			errs,
-			argument.Outside("roughness", argument.Number(roughness.Millimetres())+" mm", "between 0 and 1/20 of the bore"),
-		)
+		errs = append(errs, argument.Outside("roughness", argument.Number(roughness.Millimetres())+" mm",
+			"between 0 and 1/20 of the bore"))
 	}
 	if !argument.Positive(float64(viscosity)) {
 		errs = append(errs, argument.Outside("viscosity", argument.Number(float64(viscosity))+" m2/s", "positive"))
@@ -47,11 +45,8 @@ func ColebrookWhiteFlow(bore units.Length, grade slope.Grade, roughness units.Le
 	root := math.Sqrt(8 * units.StandardGravity * r * grade.Float())
 	v := -2 * root * math.Log10(roughness.Metres()/(14.8*r)+2.51*float64(viscosity)/(4*r*root))
 	if !(v > 0) {
-		return 0, 0, argument.Outside(
-			"bore",
-			argument.Number(d)+" m",
-			"wide enough for turbulent flow at this grade and viscosity",
-		)
+		return 0, 0, argument.Outside("bore", argument.Number(d)+" m",
+			"wide enough for turbulent flow at this grade and viscosity")
 	}
 	return units.Flow(e.Area * d * d * v), units.Velocity(v), nil
 }

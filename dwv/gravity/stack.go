@@ -53,11 +53,8 @@ func StackFill(bore units.Length, q units.Flow) (Stack, error) {
 	fill := fifthRootCubed(gpm / (stackFactor * cubeRootPower(d, 8)))
 	if fill > 1 {
 		most := units.Flow(stackFactor*cubeRootPower(d, 8)) * units.USGallonPerMinute
-		return Stack{}, argument.Outside(
-			"flow",
-			argument.Litres(q),
-			"at most "+argument.Litres(most)+", which fills the stack",
-		)
+		return Stack{}, argument.Outside("flow", argument.Litres(q),
+			"at most "+argument.Litres(most)+", which fills the stack")
 	}
 	return stackFlow(bore, fill, gpm), nil
 }

@@ -55,11 +55,8 @@ func StackBaseFlow(stack units.Length, q units.Flow, drain Pipe) (StackBase, err
 	area := float64(q) / (v * d * d)
 	entering, err := sectionOf(area)
 	if err != nil {
-		return StackBase{}, argument.Outside(
-			"flow",
-			argument.Litres(q),
-			"small enough to enter the drain at terminal velocity and leave a free surface",
-		)
+		return StackBase{}, argument.Outside("flow", argument.Litres(q),
+			"small enough to enter the drain at terminal velocity and leave a free surface")
 	}
 	b.Entering = entering
 	b.Froude = froude(v, entering, d)
