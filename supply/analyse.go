@@ -722,15 +722,11 @@ func (a *Analysis) Budget(point int) []BudgetLine {
 	if a.made() != nil {
 		return nil
 	}
-	var way []int
-	for i := point; i >= 0; i = int(a.layout.parent[i]) {
-		way = append(way, i)
-	}
 	left := a.street
 	var list []BudgetLine
-	for k := len(way) - 1; k >= 0; k-- {
-		r := &a.runs[way[k]]
-		p := &a.layout.data.Points[way[k]]
+	for _, i := range a.layout.wayTo(point) {
+		r := &a.runs[i]
+		p := &a.layout.data.Points[i]
 		device := ""
 		if p.Device != nil {
 			device = p.Device.Kind

@@ -223,11 +223,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	if err != nil {
 		return nil, err
 	}
-	drawn, err := h.drawnSizes(false)
-	if err != nil {
-		return nil, err
-	}
-	b, err := h.bounds(drawn)
+	drawn, b, err := h.start()
 	if err != nil {
 		return nil, err
 	}
@@ -268,9 +264,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	}
 	out.Cost = decimal.New(cost, -6)
 	out.Gap = decimal.New(max(0, cost-least), -6)
-	a.basis, a.cites = set.basis, set.cite
-	out.Sizing = &Sizing{Analysis: a, given: l}
-	out.Sizing.unserved = a.short()
+	out.Sizing = h.sizing(a, set)
 	return out, nil
 }
 
@@ -284,11 +278,7 @@ func (b *bounds) priced(h *calculation, sizes, links, drawn []int) (*bounds, *An
 		}
 	}
 	a, err := h.settle(set, drawn)
-	if err != nil {
-		return nil, nil, err
-	}
-	a.layout = h.withSizes(set)
-	return set, a, nil
+	return set, a, err
 }
 
 type priceKey struct {

@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/finding"
-	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -314,15 +313,12 @@ func (k *checker) sizedFor(i int, flow units.Flow) string {
 	if !ok {
 		return ""
 	}
-	for _, s := range k.runs[i].family.sizes {
-		if v, err := hydraulics.Velocity(flow, s.Bore); err == nil && within(v, limit.Velocity) {
-			if s.Size == k.runs[i].Size {
-				return ""
-			}
-			return k.Text(", for which %v would be large enough", k.runs[i].family.name(&s))
-		}
+	f := k.runs[i].family
+	at, err := f.keeping(flow, limit.Velocity, 0)
+	if err != nil || at == len(f.sizes) || f.sizes[at].Size == k.runs[i].Size {
+		return ""
 	}
-	return ""
+	return k.Text(", for which %v would be large enough", f.name(&f.sizes[at]))
 }
 
 // mixedClosets asks where a line serves flush tanks and flush valves, or the valves of

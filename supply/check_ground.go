@@ -486,7 +486,7 @@ func (k *checker) pipeRatings() error {
 		i := worst[x]
 		f := k.rated(all[x.family], i, still(i))
 		if f.Verdict == tables.Pass && !asked && k.restUnknown(i) {
-			if most, _ := all[x.family].at(k.waterIn(i)); inPSI(still(i)*3/2) > inPSI(most) {
+			if most, _ := all[x.family].at(k.layout.waterIn(k.layout.service[i])); inPSI(still(i)*3/2) > inPSI(most) {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason += " The pressure of the source while nothing flows is not given, and that while the building draws was " +
 					"taken; half as much again would be too much."
@@ -520,18 +520,18 @@ func (k *checker) restUnknown(i int) bool {
 	return d == nil || src.Pressure < d.Set
 }
 
-// waterIn is how warm the water in a run is.
-func (k *checker) waterIn(i int) units.Temperature {
-	if k.layout.service[i] != Cold {
-		return k.layout.data.Water.Hot
+// waterIn is how warm the water in a line is.
+func (l *Layout) waterIn(s Service) units.Temperature {
+	if s != Cold {
+		return l.data.Water.Hot
 	}
-	return k.layout.data.Water.Cold
+	return l.data.Water.Cold
 }
 
 // rated judges one run by the rating of its pipe.
 func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Finding {
 	pipe, service := k.runs[i].family, k.layout.service[i]
-	water := k.waterIn(i)
+	water := k.layout.waterIn(service)
 	top, cite := r.hottest()
 	f := tables.Finding{Rule: "pipe-rating", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
 	switch {

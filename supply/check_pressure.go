@@ -479,19 +479,14 @@ func (k *checker) lossMethod() {
 type before struct {
 	left      units.Pressure // after height and devices
 	regulator string         // the point of the last regulator that holds, or empty: the source
-	dearest   int32          // of the runs behind that, the one whose device takes most; -1: none takes any
+	dearest   int            // of the runs behind that, the one whose device takes most; -1: none takes any
 }
 
 // beforeFriction works out what height and devices alone leave of the pressure at a point.
 func (a *Analysis) beforeFriction(point int) before {
 	l := a.layout
-	var way []int32
-	for i := int32(point); i >= 0; i = l.parent[i] {
-		way = append(way, i)
-	}
 	b := before{left: a.street, dearest: -1}
-	for k := len(way) - 1; k >= 0; k-- {
-		i := way[k]
+	for _, i := range l.wayTo(point) {
 		r := &a.runs[i]
 		b.left -= r.Rise + r.Device
 		if r.Device > 0 && (b.dearest < 0 || r.Device > a.runs[b.dearest].Device) {

@@ -226,18 +226,17 @@ func (k *checker) largerPipe(family *PipeFamily, size units.Length, flow units.F
 	if err != nil {
 		all = family
 	}
-	for _, s := range k.code.sold(all, size).sizes {
-		v, err := hydraulics.Velocity(flow, s.Bore)
-		if err != nil || !within(v, limit) {
-			continue
-		}
-		stocked := ""
-		if at := k.layout.stockOf(family.id); at >= 0 && !slices.Contains(k.layout.data.Stock[at].Sizes, s.Size) {
-			stocked = ", which is not in stock"
-		}
-		return k.Text("Take %v: %v%s.", all.name(&s), k.system.velocity(v), stocked)
+	all = k.code.sold(all, size)
+	at, err := all.keeping(flow, limit, 0)
+	if err != nil || at == len(all.sizes) {
+		return k.Text("No %s is large enough: take another pipe, or part the line.", family.id)
 	}
-	return k.Text("No %s is large enough: take another pipe, or part the line.", family.id)
+	s, stocked := &all.sizes[at], ""
+	if at := k.layout.stockOf(family.id); at >= 0 && !slices.Contains(k.layout.data.Stock[at].Sizes, s.Size) {
+		stocked = ", which is not in stock"
+	}
+	v, _ := hydraulics.Velocity(flow, s.Bore)
+	return k.Text("Take %v: %v%s.", all.name(s), k.system.velocity(v), stocked)
 }
 
 func (k *checker) supplySizes() {

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -292,44 +293,23 @@ func (d *drawing) linksOnPlan(sc *draw.Scene, spot []draw.Point, known []bool) {
 	}
 }
 
-// run draws a run: along to its row, then along it, then up or down.
+// run draws a run: in a schematic to its row, then along on the level of its beginning, then up or
+// down. Its label is on the first part that leads to it.
 func (d *drawing) run(sc *draw.Scene, i int, from draw.Point) {
-	to := d.spot[i]
-	if d.placed {
-		d.straight(sc, i, from)
-		return
+	to, row := d.spot[i], from
+	if !d.placed {
+		row.Y = to.Y
 	}
-	line := draw.Line{ID: d.layout.Point(i).ID, Style: style(d.layout.Service(i)), Tip: d.tip(i)}
-	add := func(a, b draw.Point, own bool) {
-		if a == b {
-			return
+	way := []draw.Point{from, row, {X: to.X, Y: to.Y, Z: from.Z}, to}
+	run := draw.Line{ID: d.layout.data.Points[i].ID, Style: style(d.layout.Service(i)), Tip: d.tip(i)}
+	labelled := false
+	for k := range way[1:] {
+		if way[k] == way[k+1] {
+			continue
 		}
-		l := line
-		l.Path = []draw.Point{a, b}
-		if own {
-			l.Arrow, l.Label = true, d.tag(i)
-		}
-		sc.Lines = append(sc.Lines, l)
-	}
-	row := draw.Point{X: from.X, Y: to.Y, Z: from.Z}
-	add(from, row, false)
-	add(row, draw.Point{X: to.X, Y: to.Y, Z: from.Z}, true)
-	add(draw.Point{X: to.X, Y: to.Y, Z: from.Z}, to, false)
-}
-
-// straight draws a run by its places: along on the level of its beginning, then up or down.
-func (d *drawing) straight(sc *draw.Scene, i int, from draw.Point) {
-	to := d.spot[i]
-	foot := draw.Point{X: to.X, Y: to.Y, Z: from.Z}
-	line := draw.Line{ID: d.layout.data.Points[i].ID, Style: style(d.layout.Service(i)), Tip: d.tip(i)}
-	if foot != from {
-		along := line
-		along.Path, along.Arrow, along.Label = []draw.Point{from, foot}, true, d.tag(i)
-		sc.Lines = append(sc.Lines, along)
-	}
-	if foot != to {
-		if line.Path = []draw.Point{foot, to}; foot == from {
-			line.Arrow, line.Label = true, d.tag(i)
+		line := run
+		if line.Path = way[k : k+2 : k+2]; k > 0 && !labelled {
+			line.Arrow, line.Label, labelled = true, d.tag(i), true
 		}
 		sc.Lines = append(sc.Lines, line)
 	}
@@ -394,18 +374,8 @@ func (d *drawing) tag(i int) []string {
 
 func (d *drawing) tip(i int) string {
 	pt, r := d.layout.Point(i), &d.runs[i]
-	return strings.Join(
-		[]string{
-			pt.From + " to " + pt.ID,
-			d.layout.Service(i).String(),
-			d.size(r.Size),
-			d.flow(r.Flow),
-			d.velocity(r.Velocity),
-			d.length(r.Length),
-			"leaves " + d.psi(r.Out),
-		},
-		", ",
-	)
+	return strings.Join([]string{pt.From + " to " + pt.ID, d.layout.Service(i).String(), d.size(r.Size), d.flow(r.Flow),
+		d.velocity(r.Velocity), d.length(r.Length), "leaves " + d.psi(r.Out)}, ", ")
 }
 
 // mark is the symbol of a point, with the pressure there.
@@ -461,12 +431,7 @@ func (d *drawing) drawFixtures(sc *draw.Scene, i int) {
 // fixture is a fixture at one of its ports.
 func (d *drawing) fixture(f, at int) draw.Mark {
 	x, r := &d.layout.data.Fixtures[f], &d.fixtures[f]
-	m := draw.Mark{
-		ID:    d.free("fixture ", x.ID),
-		At:    d.spot[at],
-		Shape: draw.Fixture,
-		Label: []string{x.ID, d.name(f)},
-	}
+	m := draw.Mark{ID: d.free("fixture ", x.ID), At: d.spot[at], Shape: draw.Fixture, Label: []string{x.ID, d.name(f)}}
 	if x.Later {
 		m.Shape = draw.Cap
 	}
@@ -479,7 +444,7 @@ func (d *drawing) fixture(f, at int) draw.Mark {
 
 func (d *drawing) name(f int) string {
 	x := &d.layout.data.Fixtures[f]
-	name := strings.ReplaceAll(x.Kind, "-", " ")
+	name := spaced(x.Kind)
 	if x.Count > 1 {
 		name += fmt.Sprintf(" x%d", x.Count)
 	}
@@ -562,27 +527,13 @@ func (d *drawing) pressures() *draw.Chart {
 	if d.governing < 0 {
 		return nil
 	}
-	length, pressure := "ft", "psi"
-	if d.metric {
-		length, pressure = "m", "kPa"
-	}
 	g := &d.fixtures[d.governing]
-	x := &d.layout.data.Fixtures[d.governing]
-	c := &draw.Chart{
-		X: draw.Axis{
-			Name: "developed length from " + d.layout.data.Source.ID + ", " + length,
-		},
-		Y:       draw.Axis{Name: "pressure, " + pressure},
-		Names:   map[string]string{draw.Outlet.Key(): "source"},
-		BarHead: "Pressure at each fixture, and what it has to spare. Line: needed.",
-		Remarks: []string{
-			"The way to " + x.ID + " (" + d.name(d.governing) + "), the critical fixture: " + d.psi(
-				g.Available) + " of " + d.psi(
-				g.Most,
-			) +
-				" needed. Along a run: friction, fittings and height; upright: what a device or regulator takes.",
-		},
-	}
+	c := d.chart("developed length from "+d.layout.data.Source.ID, "pressure")
+	c.Names = map[string]string{draw.Outlet.Key(): "source"}
+	c.BarHead = "Pressure at each fixture, and what it has to spare. Line: needed."
+	c.Remarks = []string{"The way to " + g.Fixture + " (" + d.name(d.governing) + "), the critical fixture: " +
+		d.psi(g.Available) + " of " + d.psi(g.Most) +
+		" needed. Along a run: friction, fittings and height; upright: what a device or regulator takes."}
 	d.curves(c, g)
 	for f := range d.fixtures {
 		c.Bars = append(c.Bars, d.bar(f))
@@ -590,23 +541,23 @@ func (d *drawing) pressures() *draw.Chart {
 	return c
 }
 
+// chart is an empty chart of pressure by length.
+func (d *drawing) chart(x, y string) *draw.Chart {
+	length, pressure := ", ft", ", psi"
+	if d.metric {
+		length, pressure = ", m", ", kPa"
+	}
+	return &draw.Chart{X: draw.Axis{Name: x + length}, Y: draw.Axis{Name: y + pressure}}
+}
+
 // curves draws flowing and static pressure, and what is needed at the end.
 func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
-	var way []int
-	for i := g.at; i >= 0; i = d.layout.Parent(i) {
-		way = append(way, i)
-	}
-	slices.Reverse(way)
 	src := &d.layout.data.Source
-	still := src.Static
-	if still == 0 {
-		still = d.street
-	}
 	at := units.Length(0)
 	flowing := []draw.XY{d.xy(0, d.street)}
-	static := []draw.XY{d.xy(0, still)}
+	static := []draw.XY{d.xy(0, cmp.Or(src.Static, d.street))}
 	var spots []draw.Spot
-	for _, i := range way {
+	for _, i := range d.layout.wayTo(g.at) {
 		r, pt := &d.runs[i], d.layout.Point(i)
 		at += r.Length
 		flowing = append(flowing, d.xy(at, r.Out+r.Device+r.Reduced))
@@ -620,13 +571,8 @@ func (d *drawing) curves(c *draw.Chart, g *FixtureResult) {
 	c.Curves = []draw.Curve{
 		{ID: "pressure-flowing", Style: draw.Pressure, At: flowing, Tip: "pressure while water flows"},
 		{ID: "pressure-static", Style: draw.Static, At: static, Tip: "pressure while nothing flows"},
-		{
-			ID:    "pressure-needed",
-			Style: draw.Needed,
-			At:    []draw.XY{d.xy(at*9/10, g.Most), d.xy(at, g.Most)},
-			Tip:   "pressure needed at the fixture",
-			Label: "needed " + d.psi(g.Most),
-		},
+		{ID: "pressure-needed", Style: draw.Needed, At: []draw.XY{d.xy(at*9/10, g.Most), d.xy(at, g.Most)},
+			Tip: "pressure needed at the fixture", Label: "needed " + d.psi(g.Most)},
 	}
 	c.Spots = append(spots, draw.Spot{ID: src.ID, At: d.xy(0, d.street), Shape: draw.Outlet,
 		Label: []string{src.ID, d.psi(d.street)}})
@@ -647,14 +593,8 @@ func (d *drawing) taken(i int) []string {
 // bar is what a fixture has of what it needs.
 func (d *drawing) bar(f int) draw.Bar {
 	x, r := &d.layout.data.Fixtures[f], &d.fixtures[f]
-	b := draw.Bar{
-		ID:    d.free("fixture ", x.ID),
-		Label: x.ID + " " + d.name(f),
-		Value: d.number(r.Available),
-		Need:  d.number(r.Most),
-		Text:  d.spare(r),
-	}
-	b.Bad = r.Margin() < 0
+	b := draw.Bar{ID: d.free("fixture ", x.ID), Label: x.ID + " " + d.name(f), Value: d.number(r.Available),
+		Need: d.number(r.Most), Text: d.spare(r), Bad: r.Margin() < 0}
 	if r.Most == 0 {
 		b.Bad, b.Text = false, "no figure"
 	}
@@ -759,20 +699,13 @@ func (d *drawing) ring(k int, ring *Ring) *draw.Chart {
 	if top >= 0 {
 		start, first = d.layout.Point(top).ID, ring.Out[top]
 	}
-	length, pressure := "ft", "psi"
-	if d.metric {
-		length, pressure = "m", "kPa"
-	}
 	x := &d.layout.data.Links[k]
-	c := &draw.Chart{
-		X: draw.Axis{Name: "developed length round the ring from " + start + ", " + length},
-		Y: draw.Axis{Name: "pressure lost since " + start + ", heights left out, " + pressure},
-		Names: map[string]string{draw.Pressure.Key(): "lost with the link open",
-			draw.Static.Key(): "lost with the link shut"},
-		BarHead: "Flow in each part, the way it runs, and what it loses.",
-		Remarks: []string{fmt.Sprintf("From %s by %s, through the link %s to %s and back. Water runs to where more "+
-			"is lost. %s", start, x.Between[0], x.ID, x.Between[1], meeting(parts))},
-	}
+	c := d.chart("developed length round the ring from "+start, "pressure lost since "+start+", heights left out")
+	c.Names = map[string]string{draw.Pressure.Key(): "lost with the link open",
+		draw.Static.Key(): "lost with the link shut"}
+	c.BarHead = "Flow in each part, the way it runs, and what it loses."
+	c.Remarks = []string{fmt.Sprintf("From %s by %s, through the link %s to %s and back. Water runs to where more "+
+		"is lost. %s", start, x.Between[0], x.ID, x.Between[1], meeting(parts))}
 	at, rise, out := units.Length(0), units.Pressure(0), first
 	lost := func(p units.Pressure) units.Pressure { // a pascal is what the solution may leave
 		if p = first - p - rise; max(p, -p) < units.Pascal {

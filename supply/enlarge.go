@@ -17,7 +17,7 @@ import (
 // open. A ring grows as one, so that its steps are the same at any pressure too.
 type enlarger struct {
 	h            *calculation
-	s            *Sizing
+	s            *Analysis
 	b            *bounds
 	sizes, drawn []int
 	// Of each way of looking: what each point needs, less than zero: nothing that pipe can
@@ -42,7 +42,7 @@ const (
 
 // enlarge brings up the pressure of each fixture that lacks it and that pipe can serve.
 // A fixture that the greatest pipe would not serve changes no size.
-func (h *calculation) enlarge(s *Sizing, b *bounds, drawn []int) error {
+func (h *calculation) enlarge(s *Analysis, b *bounds, drawn []int) error {
 	e := &enlarger{h: h, s: s, b: b, sizes: b.least, drawn: drawn, rings: h.rings, ways: 1}
 	need := make([]float64, h.l.Len())
 	lacking := false

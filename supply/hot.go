@@ -66,31 +66,30 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 		w := HotWait{Fixture: l.data.Fixtures[fix].ID, From: l.data.Points[line.from].ID, Recirculated: line.kept,
 			Length: line.length, Largest: line.largest, Volume: line.volume, at: fix}
 		f := &l.data.Fixtures[fix]
-		own := f.one()
-		if f.Flow > 0 {
-			w.Flow = f.Flow
-		} else if w.Basis, err = a.code.outletFlow(&own); err == nil {
-			w.Flow = w.Basis.Flow
-		}
-		if w.Flow > 0 {
+		if w.Flow, w.Basis = a.drawnBy(f); w.Flow > 0 {
 			w.Wait = units.Duration(float64(w.Volume) / float64(w.Flow))
 			w.WaitMost = units.Duration(float64(w.Wait) * most)
-			w.Grade = "poor"
-			for k := grades.Len() - 1; k >= 0; k-- {
-				if roundTo(float64(w.Wait)) <= roundTo(float64(grades.At(k).Time)) {
-					w.Grade = grades.At(k).Grade
-				}
-			}
-			w.Citation = grades.Cite(grades.Len() - 1)
-			for k := range grades.Len() {
-				if grades.At(k).Grade == w.Grade {
-					w.Citation = grades.Cite(k)
+			w.Grade, w.Citation = "poor", grades.Cite(grades.Len()-1)
+			for k, g := range codes.Rows(grades) {
+				if roundTo(float64(w.Wait)) <= roundTo(float64(g.Time)) {
+					w.Grade, w.Citation = g.Grade, grades.Cite(k)
+					break
 				}
 			}
 		}
 		list = append(list, w)
 	}
 	return list, nil
+}
+
+// drawnBy is what a fixture draws: as the layout states it, or by a row; zero where it is not known.
+func (a *Analysis) drawnBy(f *LayoutFixture) (units.Flow, Outlet) {
+	if f.Flow > 0 {
+		return f.Flow, Outlet{}
+	}
+	own := f.one()
+	o, _ := a.code.outletFlow(&own) // none with an error
+	return o.Flow, o
 }
 
 // waitMost is how many times as long as the water in the pipe takes a wait may be.
@@ -134,13 +133,18 @@ func (a *Analysis) coldLines() []coldLine {
 			w = out[up]
 		}
 		r := &a.runs[i]
-		d := r.Bore.Metres()
-		w.volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
+		w.volume += r.volume()
 		w.length += r.Length
 		w.largest = max(w.largest, r.Size)
 		out[i] = w
 	}
 	return out
+}
+
+// volume is the water in the run.
+func (r *run) volume() units.Volume {
+	d := r.Bore.Metres()
+	return units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
 }
 
 // keptHot marks the points of hot lines that a recirculation keeps hot.
@@ -210,7 +214,7 @@ func (a *Analysis) HeatLosses() ([]RunHeat, error) {
 	}
 	l := a.layout
 	var list []RunHeat
-	film, err := a.film()
+	film, err := l.film(a.code)
 	if err != nil {
 		return nil, err
 	}
@@ -218,17 +222,13 @@ func (a *Analysis) HeatLosses() ([]RunHeat, error) {
 		if l.service[i] == Cold {
 			continue
 		}
-		h, err := a.runHeat(i, film)
+		h, err := l.runHeat(i, a.runs[i].family, a.runs[i].bore, film)
 		if err != nil {
 			return nil, fmt.Errorf("point %q: %w", l.data.Points[i].ID, err)
 		}
 		list = append(list, h)
 	}
 	return list, nil
-}
-
-func (a *Analysis) film() (units.HeatTransferCoefficient, error) {
-	return a.layout.film(a.code)
 }
 
 func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
@@ -239,15 +239,11 @@ func (l *Layout) film(c *Code) (units.HeatTransferCoefficient, error) {
 	if err != nil {
 		return 0, err
 	}
-	var film units.HeatTransferCoefficient
-	if r, ok := rules.Rule("film-air"); !ok || !r.Into(&film) {
+	film, _, err := tables.RuleValue[units.HeatTransferCoefficient](rules, "film-air")
+	if err != nil {
 		return 0, fmt.Errorf("%w: rule film-air of hot-water/supply-rules", tables.ErrNotOnShelf)
 	}
 	return film, nil
-}
-
-func (a *Analysis) runHeat(i int, film units.HeatTransferCoefficient) (RunHeat, error) {
-	return a.layout.runHeat(i, a.runs[i].family, a.runs[i].bore, film)
 }
 
 // runHeat is the heat that a run loses if it is pipe of a family and size.
@@ -256,7 +252,7 @@ func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.H
 	p := &l.data.Points[i]
 	w := l.data.Water
 	h := heat.Pipe{
-		Bore: size.Bore, Wall: (size.Outside - size.Bore) / 2, Conductivity: family.conducts,
+		Bore: size.Bore, Wall: size.wall(), Conductivity: family.conducts,
 		Length: p.Length, Surroundings: heat.InAir, Film: film,
 	}
 	if p.Insulation != nil {
@@ -433,7 +429,7 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 	if len(l.data.Recirculation) == 0 {
 		return nil, nil
 	}
-	if _, err := a.film(); err != nil {
+	if _, err := l.film(a.code); err != nil {
 		return nil, err
 	}
 	heats, flow, err := l.loopHeats(a.code, a.pipeOf)
@@ -615,21 +611,15 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 				continue // no limit anywhere: the smallest stays
 			}
 			basis[i], cite[i] = ByReturnFlow, limit.Citation
-			for {
-				v, err := hydraulics.Velocity(flow[i], f.sizes[sizes[i]].Bore)
-				if err != nil {
-					return fmt.Errorf("point %q: %w", l.data.Points[i].ID, err)
-				}
-				if within(v, limit.Velocity) {
-					break
-				}
-				if sizes[i]+1 == len(f.sizes) {
-					basis[i] = ByGreatest // the check of the recirculation says that it is too fast
-					break
-				}
-				sizes[i]++
-				grown = true
+			size, err := f.keeping(flow[i], limit.Velocity, sizes[i])
+			if err != nil {
+				return fmt.Errorf("point %q: %w", l.data.Points[i].ID, err)
 			}
+			if size == len(f.sizes) {
+				size, basis[i] = size-1, ByGreatest // the check of the recirculation says that it is too fast
+			}
+			grown = grown || size > sizes[i]
+			sizes[i] = size
 		}
 	}
 	return nil

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"iter"
+	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/strictjson"
@@ -443,6 +444,15 @@ func (l *Layout) ports(fixture int) iter.Seq[int32] {
 			yield(hot)
 		}
 	}
+}
+
+// wayTo lists the points from the source to a point.
+func (l *Layout) wayTo(point int) (way []int) {
+	for i := int32(point); i >= 0; i = l.parent[i] {
+		way = append(way, int(i))
+	}
+	slices.Reverse(way)
+	return way
 }
 
 // one is a fixture of the item alone.

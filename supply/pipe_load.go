@@ -3,7 +3,6 @@ package supply
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -144,11 +143,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 			share = x / 100
 		}
 	}
-	var way []int32 // from the highest outlet up to the source
-	for i := highest; i >= 0; i = l.parent[i] {
-		way = append(way, i)
-	}
-	for _, i := range slices.Backward(way) {
+	for _, i := range l.wayTo(int(highest)) {
 		switch d := l.data.Points[i].Device; {
 		case d.regulator():
 			out.Pressure = min(out.Pressure, units.Pressure(share*float64(d.Set)))
@@ -161,10 +156,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 	if highest >= 0 {
 		out.Pressure -= a.heightByCode(max(a.runs[highest].Elevation, 0))
 	}
-	var least units.Length
-	if r, ok := a.code.Rule("service-size-min"); !ok || !r.Into(&least) {
-		least = 0
-	}
+	least, _, _ := ruled[units.Length](a.code, "service-size-min")
 	var err error
 	out.PipeByLoad, err = a.code.PipeByLoad(out.Pressure, out.Length, out.Load.FixtureUnits, least)
 	return out, err

@@ -120,12 +120,8 @@ func (m *limits) of(i int) (VelocityLimit, bool) {
 func (m *limits) look(key limitKey, s Service) (VelocityLimit, bool) {
 	v, ok := m.kept[key]
 	if !ok {
-		water := m.h.l.data.Water.Cold
-		if s != Cold {
-			water = m.h.l.data.Water.Hot
-		}
 		var err error
-		if v, err = m.h.c.VelocityLimitFor(key.material, key.service, water); err != nil {
+		if v, err = m.h.c.VelocityLimitFor(key.material, key.service, m.h.l.waterIn(s)); err != nil {
 			v = VelocityLimit{}
 		}
 		if m.kept == nil {
@@ -140,6 +136,17 @@ func (m *limits) look(key limitKey, s Service) (VelocityLimit, bool) {
 // of a foot per second.
 func within(v, limit units.Velocity) bool {
 	return roundTo(float64(v/units.FootPerSecond)) <= roundTo(float64(limit/units.FootPerSecond))
+}
+
+// keeping returns the first size from k on that keeps a flow to a velocity, the number of sizes if
+// none does.
+func (f *PipeFamily) keeping(flow units.Flow, limit units.Velocity, k int) (int, error) {
+	for ; k < len(f.sizes); k++ {
+		if v, err := hydraulics.Velocity(flow, f.sizes[k].Bore); err != nil || within(v, limit) {
+			return k, err
+		}
+	}
+	return k, nil
 }
 
 // bounds finds the least size of each run by velocity, by the supplies of fixtures,
@@ -177,8 +184,8 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 			errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err))
 			continue
 		}
-		if byUnits != nil {
-			h.byUnits(i, byUnits.pipes[i], b)
+		if byUnits != nil && !byUnits.pipes[i].Citation.IsZero() {
+			h.atLeastBore(i, byUnits.pipes[i].Bore, ByUnits, byUnits.pipes[i].Citation, b)
 		}
 		if limit, ok := lim.of(i); ok && h.l.data.Points[i].Manifold {
 			if bore, cite, ok := h.c.manifold(h.flows[i].Flow, limit.Velocity); ok {
@@ -250,18 +257,11 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 	if len(f.sizes) == 0 {
 		return fmt.Errorf("%w: pipe %q has no sizes", tables.ErrNotOnShelf, f.id)
 	}
-	flow := float64(h.flows[i].Flow)
 	k, basis := 0, ByVelocity
-	if ok && flow > 0 {
-		for k < len(f.sizes) {
-			v, err := hydraulics.Velocity(units.Flow(flow), f.sizes[k].Bore)
-			if err != nil {
-				return err
-			}
-			if within(v, limit.Velocity) {
-				break
-			}
-			k++
+	if ok && h.flows[i].Flow > 0 {
+		var err error
+		if k, err = f.keeping(h.flows[i].Flow, limit.Velocity, 0); err != nil {
+			return err
 		}
 		if k == len(f.sizes) {
 			k, basis = k-1, ByGreatest // too fast in it too, which the check of velocities says
@@ -274,13 +274,6 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 		b.atLeast(i, k, basis, limit.Citation)
 	}
 	return nil
-}
-
-// byUnits sets the least size whose bore is that of the code's pipe, or more.
-func (h *calculation) byUnits(i int, pipe UnitPipe, b *bounds) {
-	if !pipe.Citation.IsZero() {
-		h.atLeastBore(i, pipe.Bore, ByUnits, pipe.Citation, b)
-	}
 }
 
 // atLeastBore sets the least size that has a bore.
@@ -339,13 +332,18 @@ func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
 	return s, err
 }
 
-// greedy sizes the layout as [Layout.Size] says, and returns the sizes too.
-func (h *calculation) greedy() (*Sizing, *bounds, error) {
-	drawn, err := h.drawnSizes(false)
-	if err != nil {
+// start returns the sizes that are drawn, and the least of each run.
+func (h *calculation) start() (drawn []int, b *bounds, err error) {
+	if drawn, err = h.drawnSizes(false); err != nil {
 		return nil, nil, err
 	}
-	b, err := h.bounds(drawn)
+	b, err = h.bounds(drawn)
+	return drawn, b, err
+}
+
+// greedy sizes the layout as [Layout.Size] says, and returns the sizes too.
+func (h *calculation) greedy() (*Sizing, *bounds, error) {
+	drawn, b, err := h.start()
 	if err != nil {
 		return nil, nil, err
 	}
@@ -354,17 +352,19 @@ func (h *calculation) greedy() (*Sizing, *bounds, error) {
 		return nil, nil, err
 	}
 	a.basis, a.cites = b.basis, b.cite
-	s := &Sizing{Analysis: a, given: h.l}
-	if err := h.enlarge(s, b, drawn); err != nil {
+	if err := h.enlarge(a, b, drawn); err != nil {
 		return nil, nil, err
 	}
-	if s.Analysis, err = h.settle(b, drawn); err != nil {
+	if a, err = h.settle(b, drawn); err != nil {
 		return nil, nil, err
 	}
-	s.basis, s.cites = b.basis, b.cite
-	s.Analysis.layout = h.withSizes(b)
-	s.unserved = s.short()
-	return s, b, nil
+	return h.sizing(a, b), b, nil
+}
+
+// sizing is the layout worked out at the sizes of a set.
+func (h *calculation) sizing(a *Analysis, b *bounds) *Sizing {
+	a.basis, a.cites, a.layout = b.basis, b.cite, h.withSizes(b)
+	return &Sizing{Analysis: a, given: h.l, unserved: a.short()}
 }
 
 // settle sizes what hangs on the sizes of the other runs, and works the layout out: rings,
@@ -474,11 +474,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if err != nil {
 		return nil, err
 	}
-	drawn, err := h.drawnSizes(false)
-	if err != nil {
-		return nil, err
-	}
-	b, err := h.bounds(drawn)
+	drawn, b, err := h.start()
 	if err != nil {
 		return nil, err
 	}
@@ -493,7 +489,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 			out.PerFoot = r.Cite
 		}
 	}
-	sizes := append([]int(nil), b.least...)
+	sizes := slices.Clone(b.least)
 	var a *Analysis
 	for out.Rounds = 1; ; out.Rounds++ {
 		if a, err = h.analyse(sizes); err != nil {
@@ -525,10 +521,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if a, err = h.settle(b, drawn); err != nil {
 		return nil, err
 	}
-	a.basis, a.cites = b.basis, b.cite
-	out.Sizing = &Sizing{Analysis: a, given: h.l}
-	a.layout = h.withSizes(b)
-	out.Sizing.unserved = a.short()
+	out.Sizing = h.sizing(a, b)
 	out.Critical = l.data.Fixtures[out.governing].ID
 	return out, nil
 }
@@ -583,7 +576,7 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 
 // byRate sizes every run for a loss in 100 ft.
 func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, error) {
-	sizes := append([]int(nil), b.least...)
+	sizes := slices.Clone(b.least)
 	perKm := per100 / (100 * units.Foot).Metres() * 1000
 	for k := len(sizes) - 1; k >= 0; k-- {
 		i := int(h.l.order[k])

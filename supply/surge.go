@@ -83,8 +83,8 @@ func (a *Analysis) Surges() ([]LayoutSurge, error) {
 func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (LayoutSurge, bool, error) {
 	l := a.layout
 	f, r := &l.data.Fixtures[fix], &a.runs[point]
-	s := LayoutSurge{Fixture: a.layout.data.Fixtures[fix].ID, Point: a.layout.data.Points[point].ID, at: fix, port: point,
-		Service: l.service[point], Length: r.Length}
+	s := LayoutSurge{Fixture: f.ID, Point: l.data.Points[point].ID, at: fix, port: point, Service: l.service[point],
+		Length: r.Length}
 	var modulus units.Pressure
 	for i, m := range codes.Rows(moduli) {
 		if m.Design != "yes" || m.Material != strings.ToLower(r.family.material) {
@@ -97,13 +97,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 		}
 		modulus = v
 	}
-	own := f.one()
-	flow := f.Flow
-	if flow == 0 {
-		if o, err := a.code.outletFlow(&own); err == nil {
-			flow = o.Flow
-		}
-	}
+	flow, _ := a.drawnBy(f)
 	var err error
 	s.Velocity = r.Velocity
 	if flow > 0 {
@@ -114,11 +108,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	if modulus == 0 || s.Velocity == 0 {
 		return s, false, nil
 	}
-	temperature := l.data.Water.Cold
-	if s.Service != Cold {
-		temperature = l.data.Water.Hot
-	}
-	water, err := hydraulics.WaterAt(temperature)
+	water, err := hydraulics.WaterAt(l.waterIn(s.Service))
 	if err != nil {
 		return s, false, err
 	}

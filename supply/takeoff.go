@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"sort"
 	"strconv"
@@ -225,8 +224,7 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 	for i := range a.runs {
 		r := &a.runs[i]
 		id := a.layout.data.Points[i].ID
-		d := r.Bore.Metres()
-		t.Volume += units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
+		t.Volume += r.volume()
 		if inPSI(r.Static) > inPSI(t.Working) {
 			t.Working, t.WorkingAt = r.Static, id
 		}
