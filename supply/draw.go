@@ -74,17 +74,13 @@ func (d *drawing) step(i int) units.Length {
 // heights; the source comes last.
 func (d *drawing) arrange() {
 	l, n := d.layout, d.layout.Len()
-	if d.placed = l.data.Source.At != nil; d.placed {
-		d.spot = make([]draw.Point, n+1)
-		d.spot[n] = draw.Point{X: l.data.Source.At.X, Y: l.data.Source.At.Y}
+	spot, known := d.places()
+	if d.placed = !slices.Contains(known, false); d.placed {
 		for i := range n {
-			at, ok := l.Place(i)
-			d.spot[i] = draw.Point{X: at.X, Y: at.Y, Z: d.runs[i].Elevation}
-			d.placed = d.placed && ok
+			spot[i].Z = d.runs[i].Elevation
 		}
-		if d.placed {
-			return
-		}
+		d.spot = spot
+		return
 	}
 	parent, steps, heights := make([]int32, n+1), make([]units.Length, n+1), make([]units.Length, n+1)
 	parent[n] = -1

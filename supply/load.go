@@ -286,16 +286,10 @@ func (e *entry) counted(c *Code) FixtureLoad {
 }
 
 func (l loads) times(n int) (loads, error) {
-	var out loads
-	for _, p := range [...]struct{ dst, src *FixtureUnits }{{&out.Cold, &l.Cold}, {&out.Hot, &l.Hot},
-		{&out.Total, &l.Total}} {
-		v, err := p.src.Times(n)
-		if err != nil {
-			return loads{}, err
-		}
-		*p.dst = v
-	}
-	return out, nil
+	cold, e1 := l.Cold.Times(n)
+	hot, e2 := l.Hot.Times(n)
+	total, e3 := l.Total.Times(n)
+	return loads{cold, hot, total}, cmp.Or(e1, e2, e3)
 }
 
 // Loads is the load of a list of fixtures on common lines.

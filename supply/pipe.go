@@ -214,19 +214,11 @@ func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Leng
 }
 
 // names lists the fittings, in the order of the table.
-func (t *fittingLengths) names() (names []string) {
-	add := func(name string) {
-		if !slices.Contains(names, name) {
-			names = append(names, name)
-		}
+func (t *fittingLengths) names() []string {
+	if t.bores != nil {
+		return tables.Distinct(t.bores, func(r *fittingBoresRow) (string, bool) { return r.Fitting, true })
 	}
-	for i := 0; t.rows != nil && i < t.rows.Len(); i++ {
-		add(t.rows.At(i).Fitting)
-	}
-	for i := 0; t.bores != nil && i < t.bores.Len(); i++ {
-		add(t.bores.At(i).Fitting)
-	}
-	return names
+	return tables.Distinct(t.rows, func(r *fittingRow) (string, bool) { return r.Fitting, true })
 }
 
 func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length, tables.Citation, error) {

@@ -6,6 +6,7 @@ import (
 	"iter"
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -163,11 +164,16 @@ type line struct {
 	heater, valve int32
 }
 
+// lineOf is the line of a point; without the regulators its valve is left out.
 func (l *Layout) lineOf(i int32, valves []int32) line {
-	if l.service[i] == Cold {
-		return line{Cold, -1, valves[i]}
+	x := line{service: Cold, heater: -1}
+	if l.service[i] != Cold {
+		x.service, x.heater = Hot, l.heaterOf[i]
 	}
-	return line{Hot, l.heaterOf[i], valves[i]}
+	if valves != nil {
+		x.valve = valves[i]
+	}
+	return x
 }
 
 // regulators returns, for each point, the regulator that the water passed last on its
@@ -233,13 +239,6 @@ func (l *Layout) findRings() {
 	for i := range part {
 		part[i] = int32(i)
 	}
-	root := func(i int32) int32 {
-		for part[i] != i {
-			part[i] = part[part[i]]
-			i = part[i]
-		}
-		return i
-	}
 	above := func(a, b int32) bool { return a < 0 || b >= 0 && depth[a] < depth[b] }
 	for k := range l.data.Links {
 		own := n + int32(k)
@@ -248,14 +247,14 @@ func (l *Layout) findRings() {
 			if above(a, b) {
 				a, b = b, a
 			}
-			up, mine := root(a), root(own)
+			up, mine := forest.Root(part, a), forest.Root(part, own)
 			a = top[up] // all of that part is one ring with this link
 			if part[up] = mine; above(a, top[mine]) {
 				top[mine] = a
 			}
 		}
 	}
-	l.numberRings(func(i int32) (part, hangs int32) { r := root(i); return r, top[r] })
+	l.numberRings(func(i int32) (at, hangs int32) { r := forest.Root(part, i); return r, top[r] })
 }
 
 // numberRings lists the rings by the part that each run and each link is in.
@@ -321,15 +320,7 @@ func (a *Analysis) openLines() (*openLines, error) {
 			w.draw(from)
 		}
 	}
-	for s, temperature := range [...]units.Temperature{Cold: l.data.Water.Cold, Hot: l.data.Water.Hot} {
-		if temperature == 0 {
-			continue // nothing is hot
-		}
-		var err error
-		if w.water[s], err = hydraulics.WaterAt(temperature); err != nil {
-			return nil, err
-		}
-	}
+	w.water = a.worked.water
 	return w, nil
 }
 
@@ -372,8 +363,7 @@ type ringFlow struct {
 }
 
 // solve works a ring main out, of runs and links as they are laid.
-func (w *openLines) solve(m *ringMain, run func(n int) *run, link func(n int) hydraulics.Friction) (ringFlow,
-	error) {
+func (w *openLines) solve(m *ringMain, links []hydraulics.Friction, run func(n int) *run) (ringFlow, error) {
 	l := w.a.layout
 	name := func(i int32) string {
 		if i == m.top {
@@ -396,7 +386,7 @@ func (w *openLines) solve(m *ringMain, run func(n int) *run, link func(n int) hy
 	for n, k := range m.links {
 		x := &l.data.Links[k]
 		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: ringRoot + x.ID, From: name(l.index[x.Between[0]]),
-			To: name(l.index[x.Between[1]]), Friction: link(n)})
+			To: name(l.index[x.Between[1]]), Friction: links[n]})
 	}
 	solved, err := net.Solve()
 	if err != nil {
@@ -431,8 +421,7 @@ func (w *openLines) round(m *ringMain, out *Ring) error {
 	if err := errors.Join(errs...); err != nil {
 		return err
 	}
-	solved, err := w.solve(m, func(n int) *run { return &w.a.runs[m.runs[n]] },
-		func(n int) hydraulics.Friction { return pipes[n] })
+	solved, err := w.solve(m, pipes, func(n int) *run { return &w.a.runs[m.runs[n]] })
 	if err != nil {
 		return err
 	}
@@ -565,7 +554,7 @@ func (h *calculation) ringSizer() (*ringSizer, error) {
 		for n, i := range l.rings[r].runs {
 			s.place[i] = n
 		}
-		for f := range s.open(r) {
+		for f := range s.open(r, nil) {
 			if x := s.lead[r]; x == nil || f.widest() > x.widest() || f.widest() == x.widest() && f.id < x.id {
 				s.lead[r] = f
 			}
@@ -591,17 +580,21 @@ func (f *PipeFamily) widest() units.Length {
 	return f.sizes[len(f.sizes)-1].Bore
 }
 
-// open yields the families of the runs and links of a ring that are to be sized.
-func (s *ringSizer) open(r int) iter.Seq[*PipeFamily] {
-	return func(yield func(*PipeFamily) bool) {
+// open yields the families of the runs and links of a ring that are to be sized, and the least
+// size asked of each; nil: nothing is asked yet.
+func (s *ringSizer) open(r int, b *bounds) iter.Seq2[*PipeFamily, int] {
+	return func(yield func(*PipeFamily, int) bool) {
 		l, m := s.h.l, &s.h.l.rings[r]
+		if b == nil {
+			b = &bounds{least: make([]int, l.Len()), links: make([]int, len(l.data.Links))}
+		}
 		for _, i := range m.runs {
-			if l.data.Points[i].Size == 0 && !yield(s.h.families[i]) {
+			if l.data.Points[i].Size == 0 && !yield(s.h.families[i], b.least[i]) {
 				return
 			}
 		}
 		for _, k := range m.links {
-			if l.data.Links[k].Size == 0 && !yield(s.h.linkFamilies[k]) {
+			if l.data.Links[k].Size == 0 && !yield(s.h.linkFamilies[k], b.links[k]) {
 				return
 			}
 		}
@@ -659,8 +652,7 @@ func (s *ringSizer) try(r, step int) *ringTrial {
 			return t
 		}
 	}
-	solved, err := s.lines.solve(m, func(n int) *run { return &t.runs[n] },
-		func(n int) hydraulics.Friction { return pipes[n] })
+	solved, err := s.lines.solve(m, pipes, func(n int) *run { return &t.runs[n] })
 	if err != nil {
 		return t // the check works the ring out too, and says why it is not judged
 	}
@@ -695,15 +687,9 @@ func (s *ringSizer) swift(m *ringMain, t *ringTrial, links []hydraulics.Friction
 
 // step returns the first step of a ring at which none of its parts is smaller than asked.
 func (s *ringSizer) step(b *bounds, r int) int {
-	l, m := s.h.l, &s.h.l.rings[r]
 	step := 0
-	for _, i := range m.runs {
-		for l.data.Points[i].Size == 0 && step+1 < len(s.lead[r].sizes) && s.at(s.h.families[i], r, step) < b.least[i] {
-			step++
-		}
-	}
-	for _, k := range m.links {
-		for l.data.Links[k].Size == 0 && step+1 < len(s.lead[r].sizes) && s.at(s.h.linkFamilies[k], r, step) < b.links[k] {
+	for f, least := range s.open(r, b) {
+		for step+1 < s.steps(r) && s.at(f, r, step) < least {
 			step++
 		}
 	}
@@ -838,18 +824,16 @@ func (a *Analysis) draws(which line, valves []int32) map[int32]units.Flow {
 // sharedOut shares the demand of a line out, whatever regulators it has.
 func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 	l := a.layout
-	lineOf := func(i int32) line {
-		if l.service[i] == Cold {
-			return line{Cold, -1, which.valve}
-		}
-		return line{Hot, l.heaterOf[i], which.valve}
+	on := func(i int32) bool { // behind whatever regulator
+		x := l.lineOf(i, nil)
+		return x.service == which.service && x.heater == which.heater
 	}
 	share := make(map[int32]FixtureUnits)
 	var sum FixtureUnits
 	var top exactSum // demand where the line begins, without continuous flows
 	items := a.worked.items
 	put := func(i int32, load FixtureUnits) {
-		if i >= 0 && lineOf(i) == which {
+		if i >= 0 && on(i) {
 			share[i] += load
 			sum += load
 		}
@@ -878,13 +862,13 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 		if at >= 0 && which.service == Cold && l.service[at] != Cold {
 			at = l.outermostHeater(at)
 		}
-		if at >= 0 && lineOf(at) == which {
+		if at >= 0 && on(at) {
 			out[at] += items[i].outlet * units.Flow(items[i].Count)
 		}
 	}
 	for _, i := range l.order {
 		c := l.data.Points[i].Continuous
-		if lineOf(i) != which {
+		if !on(i) {
 			if h := l.outermostHeater(i); which.service == Cold && h >= 0 {
 				out[h] += c
 			}

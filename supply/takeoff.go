@@ -70,17 +70,7 @@ func (a *Analysis) lines() []TakeOffLine {
 		wall             units.Length
 	}
 	sums := map[key]*TakeOffLine{}
-	name := a.metricNames()
-	walls := map[priceKey]units.Length{}
-	wall := func(pipe string, size units.Length) units.Length {
-		k := priceKey{pipe, size}
-		w, known := walls[k]
-		if !known {
-			w = a.wallOf(pipe, size)
-			walls[k] = w
-		}
-		return w
-	}
+	name, wall := askedOnce(a.metricName), askedOnce(a.wallOf)
 	add := func(k key, length units.Length, count int) {
 		line := sums[k]
 		if line == nil {
@@ -247,11 +237,7 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 	if r, ok := a.code.Rule("test-air"); ok && r.Into(&t.Air) {
 		t.AirCitation = r.Cite
 	}
-	if r, ok := a.code.Rule("test-duration"); ok {
-		if !r.Into(&t.Duration) {
-			t.Duration = 0
-		}
-	}
+	t.Duration, _, _ = ruled[units.Duration](a.code, "test-duration")
 	if t.Stated != nil {
 		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
 		if t.Stated.Medium == "water" {
@@ -274,16 +260,23 @@ func anyWall(name string) string {
 	return name
 }
 
-// metricNames finds what sizes of pipe in millimetres are called, each once.
-func (a *Analysis) metricNames() func(pipe string, size units.Length) string {
-	names := map[priceKey]string{}
-	return func(pipe string, size units.Length) string {
-		k := priceKey{pipe, size}
-		if _, known := names[k]; !known {
-			if f, err := a.layout.family(a.code, pipe); err == nil {
-				names[k], _ = f.MetricName(size)
-			}
+// metricName is what a size of pipe in millimetres is called; empty for others.
+func (a *Analysis) metricName(pipe string, size units.Length) (name string) {
+	if f, err := a.layout.family(a.code, pipe); err == nil {
+		name, _ = f.MetricName(size)
+	}
+	return name
+}
+
+// askedOnce remembers what is asked of each size of pipe.
+func askedOnce[T any](ask func(pipe string, size units.Length) T) func(string, units.Length) T {
+	known := map[priceKey]T{}
+	return func(pipe string, size units.Length) T {
+		answer, ok := known[priceKey{pipe, size}]
+		if !ok {
+			answer = ask(pipe, size)
+			known[priceKey{pipe, size}] = answer
 		}
-		return names[k]
+		return answer
 	}
 }

@@ -28,7 +28,7 @@ var arrows = map[string]string{
 	"supply":              "slope/draw slope/plan supply/hydraulics supply/heat supply/simultaneous tables units internal/*",
 	"supply/heat":         "supply/hydraulics units internal/argument internal/enum internal/faults",
 	"supply/simultaneous": "units internal/argument",
-	"supply/hydraulics":   "tables units internal/argument internal/enum internal/faults internal/solve",
+	"supply/hydraulics":   "tables units internal/argument internal/enum internal/faults internal/forest internal/solve",
 
 	"internal/api":                 "",
 	"internal/angle":               "",

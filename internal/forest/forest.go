@@ -31,6 +31,17 @@ func RootsFirst(parent []int32) []int32 {
 	return order
 }
 
+// Root returns the number by which the part that a node belongs to is known, and shortens the way
+// there; part holds for each node another of its part, or itself. To join two parts, one root is
+// put in the place of the other.
+func Root(part []int32, i int32) int32 {
+	for part[i] != i {
+		part[i] = part[part[i]]
+		i = part[i]
+	}
+	return i
+}
+
 // LeavesFirst returns the nodes from a number on, each after all its children, the
 // leaves in the order of their numbers. The nodes of a cycle are not there.
 func LeavesFirst(parent []int32, from int) []int32 {

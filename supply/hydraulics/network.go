@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/forest"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -270,13 +271,6 @@ func (s *networkSolver) choose() {
 			part[i] = first
 		}
 	}
-	root := func(i int32) int32 {
-		for part[i] != i {
-			part[i] = part[part[i]]
-			i = part[i]
-		}
-		return i
-	}
 	const flow = 1e-3 // m3/s, at which resistances are compared
 	resistance := make([]float64, len(s.pipes))
 	byResistance := make([]int32, len(s.pipes))
@@ -286,7 +280,7 @@ func (s *networkSolver) choose() {
 	}
 	slices.SortStableFunc(byResistance, func(a, b int32) int { return cmp.Compare(resistance[a], resistance[b]) })
 	for _, j := range byResistance {
-		if a, b := root(s.pipes[j].from), root(s.pipes[j].to); a != b {
+		if a, b := forest.Root(part, s.pipes[j].from), forest.Root(part, s.pipes[j].to); a != b {
 			part[max(a, b)] = min(a, b)
 			s.inForest[j] = true
 		}
