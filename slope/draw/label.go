@@ -1,5 +1,7 @@
 package draw
 
+import "cmp"
+
 // label is text that looks for room beside its place.
 type label struct {
 	group int
@@ -155,12 +157,9 @@ func (s *sheet) reached(l *label, across bool) (at, p spot, b box, best int) {
 			}
 			for _, d := range wind {
 				to := spot{from.x + d.x*f/1000, from.y + d.y*f/1000}
-				side := spot{1, 0}
-				if d.x < 0 {
-					side.x = -1
-				}
+				side := spot{cmp.Compare(d.x, 0), 0}
 				if d.x == 0 {
-					side = spot{0, sign(d.y)}
+					side.y = cmp.Compare(d.y, 0)
 				}
 				end := beside(to, side, 80, w, h)
 				if !s.room.free(end, l.group, gap, false) {
@@ -201,13 +200,6 @@ func beside(at, side spot, gap, w, h int) box {
 	return box{x, y, x + w, y + h}
 }
 
-func sign(x int) int {
-	if x < 0 {
-		return -1
-	}
-	return 1
-}
-
 // write draws the label into its box.
 func (s *sheet) write(l *label, b box) {
 	s.room.add(solid, box{b.x0 - 150, b.y0 - 20, b.x1 + 150, b.y1 + 20}, l.group) // so that words do not run together
@@ -225,7 +217,7 @@ func (s *sheet) write(l *label, b box) {
 	}
 	g := &s.groups[l.group]
 	if l.over {
-		g.marks = path(g.marks, "p", true, spot{b.x0, b.y0}, spot{b.x1, b.y0}, spot{b.x1, b.y1}, spot{b.x0, b.y1})
+		g.marks = path(g.marks, "p", true, b.corners()...)
 	}
 	y, left := b.y0+ascent, len(l.at) > 0 && b.x1 < l.at[0].x
 	for _, part := range l.apart() {

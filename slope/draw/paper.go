@@ -112,7 +112,7 @@ func newSheet(p Paper, o *Options, axes bool) *sheet {
 // rectangle draws a box into the frame.
 func (s *sheet) rectangle(b box, class string) {
 	g := &s.groups[frame]
-	g.marks = path(g.marks, class, true, spot{b.x0, b.y0}, spot{b.x1, b.y0}, spot{b.x1, b.y1}, spot{b.x0, b.y1})
+	g.marks = path(g.marks, class, true, b.corners()...)
 }
 
 // say writes a text into the frame, shortened to the room it has.

@@ -83,22 +83,20 @@ func flatten(sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
 		toward: make([]flat, len(sc.Marks)),
 		notes:  make([][]flat, len(sc.Notes)),
 	}
-	for i := range sc.Areas {
-		at := make([]flat, len(sc.Areas[i].Path))
-		for k, q := range sc.Areas[i].Path {
+	seen := func(path []Point) []flat {
+		at := make([]flat, len(path))
+		for k, q := range path {
 			at[k] = look(q)
 			p.all.take(at[k])
 		}
-		p.areas = append(p.areas, at)
+		return at
+	}
+	for i := range sc.Areas {
+		p.areas = append(p.areas, seen(sc.Areas[i].Path))
 	}
 	for i := range sc.Lines {
 		l := &sc.Lines[i]
-		at := make([]flat, len(l.Path))
-		for k, q := range l.Path {
-			at[k] = look(q)
-			p.all.take(at[k])
-		}
-		p.lines[i] = at
+		p.lines[i] = seen(l.Path)
 		p.used.styles[l.Style][max(0, min(l.Set, 2))] = true
 		p.weigh(l.Label)
 	}
@@ -335,7 +333,7 @@ func (s *sheet) besides(group int, from, to spot) (spot, spot) {
 	for _, k := range [...]float64{1, -1, 2, -2, 3, -3, 4, -4} {
 		off := spot{int(math.Round(-dy / long * k * gap)), int(math.Round(dx / long * k * gap))}
 		a, b := spot{from.x + off.x, from.y + off.y}, spot{to.x + off.x, to.y + off.y}
-		if !s.room.area.holds(box{min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)}) ||
+		if !s.room.area.holds(about(a, b)) ||
 			s.room.along(a, b, group) {
 			continue
 		}

@@ -8,7 +8,11 @@ type box struct{ x0, y0, x1, y1 int }
 func (a box) meets(b box) bool { return a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 }
 func (a box) holds(b box) bool { return a.x0 <= b.x0 && b.x1 <= a.x1 && a.y0 <= b.y0 && b.y1 <= a.y1 }
 func (a box) grown(d int) box  { return box{a.x0 - d, a.y0 - d, a.x1 + d, a.y1 + d} }
+func about(p, q spot) box      { return box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)} }
 func around(p spot, d int) box { return box{p.x, p.y, p.x, p.y}.grown(d) }
+
+// corners are those of the box, in turn.
+func (a box) corners() []spot { return []spot{{a.x0, a.y0}, {a.x1, a.y0}, {a.x1, a.y1}, {a.x0, a.y1}} }
 
 // met reports whether the way from p to q enters the box.
 func (a box) met(p, q spot) bool {
@@ -99,8 +103,7 @@ func (r *room) add(k kind, b box, owner int) {
 
 // addLine says that a line, or a leader, goes from p to q.
 func (r *room) addLine(k kind, p, q spot, owner int) {
-	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
-	r.put(thing{k, owner, box{p.x, p.y, q.x, q.y}, b}, func(c box) bool { return c.grown(1).met(p, q) })
+	r.put(thing{k, owner, box{p.x, p.y, q.x, q.y}, about(p, q)}, func(c box) bool { return c.grown(1).met(p, q) })
 }
 
 func (r *room) put(t thing, in func(box) bool) {
@@ -120,15 +123,15 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 	if !r.area.holds(b) {
 		return false
 	}
-	about := b.grown(gap)
-	x0, x1, y0, y1 := r.span(about)
+	wide := b.grown(gap)
+	x0, x1, y0, y1 := r.span(wide)
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
 			here := r.cells[y*r.columns+x]
 			r.looks -= len(here) + 1
 			for _, n := range here {
 				t := &r.things[n]
-				if !t.about.meets(about) {
+				if !t.about.meets(wide) {
 					continue // most that share a cell
 				}
 				p, q := spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1}
@@ -138,7 +141,7 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 						return false
 					}
 				case t.owner != owner:
-					if about.met(p, q) {
+					if wide.met(p, q) {
 						return false
 					}
 				case !own && b.met(p, q):
@@ -161,8 +164,7 @@ func (r *room) along(p, q spot, owner int) bool {
 		return (float64(u*dx) + float64(v*dy)) / long, (float64(v*dx) - float64(u*dy)) / long
 	}
 	found := false
-	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
-	r.over(b.grown(near), func(i int, _ box) bool {
+	r.over(about(p, q).grown(near), func(i int, _ box) bool {
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
 			if t.kind != stroke || t.owner == owner {
@@ -184,9 +186,8 @@ func (r *room) along(p, q spot, owner int) bool {
 // those about its place, and, unless it may go across, past all other leaders; and over how many lines
 // of others it goes, as far as it may.
 func (r *room) clear(p, q spot, owner int, across bool) (over int, ok bool) {
-	b := box{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)}
 	ok = true
-	r.over(b, func(i int, c box) bool {
+	r.over(about(p, q), func(i int, c box) bool {
 		if !c.grown(1).met(p, q) {
 			return true
 		}
@@ -198,8 +199,7 @@ func (r *room) clear(p, q spot, owner int, across bool) (over int, ok bool) {
 			case solid:
 				ok = !t.box.met(p, q)
 			case symbol:
-				about := t.box.x0 <= p.x && p.x <= t.box.x1 && t.box.y0 <= p.y && p.y <= t.box.y1
-				ok = about || !t.box.met(p, q)
+				ok = t.box.holds(around(p, 0)) || !t.box.met(p, q)
 			case leader:
 				ok = across || !crosses(p, q, from, to)
 			case stroke:

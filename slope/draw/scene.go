@@ -160,9 +160,9 @@ var ErrInput = errors.New("draw: input")
 // near enough for exact integer arithmetic on paper.
 const farthest = 100_000 * units.Metre
 
-func (p Point) check(what, id string) error {
-	for _, c := range [...]units.Length{p.X, p.Y, p.Z} {
-		if c > farthest || c < -farthest {
+func checkPath(what, id string, path []Point) error {
+	for _, p := range path {
+		if max(p.X, p.Y, p.Z) > farthest || min(p.X, p.Y, p.Z) < -farthest {
 			return fmt.Errorf("%w: %s %q: a coordinate is more than 100 km from the origin", ErrInput, what, id)
 		}
 	}
@@ -171,15 +171,12 @@ func (p Point) check(what, id string) error {
 
 func (s *Scene) check() error {
 	for i := range s.Areas {
-		for _, p := range s.Areas[i].Path {
-			if err := p.check("area", s.Areas[i].ID); err != nil {
-				return err
-			}
+		if err := checkPath("area", s.Areas[i].ID, s.Areas[i].Path); err != nil {
+			return err
 		}
 	}
 	for i := range s.Lines {
-		l := &s.Lines[i]
-		if err := l.check(); err != nil {
+		if err := s.Lines[i].check(); err != nil {
 			return err
 		}
 	}
@@ -188,18 +185,17 @@ func (s *Scene) check() error {
 		if m.Shape >= shapeCount {
 			return fmt.Errorf("%w: mark %q: no shape %d", ErrInput, m.ID, m.Shape)
 		}
-		if err := m.At.check("mark", m.ID); err != nil {
-			return err
-		}
+		at := []Point{m.At}
 		if m.Toward != nil {
-			if err := m.Toward.check("mark", m.ID); err != nil {
-				return err
-			}
+			at = append(at, *m.Toward)
+		}
+		if err := checkPath("mark", m.ID, at); err != nil {
+			return err
 		}
 	}
 	for i := range s.Notes {
 		for _, p := range s.Notes[i].Places {
-			if err := p.At.check("note", p.ID); err != nil {
+			if err := checkPath("note", p.ID, []Point{p.At}); err != nil {
 				return err
 			}
 		}
@@ -214,10 +210,5 @@ func (l *Line) check() error {
 	if len(l.Path) < 2 {
 		return fmt.Errorf("%w: line %q: %d points; a line has two or more", ErrInput, l.ID, len(l.Path))
 	}
-	for _, p := range l.Path {
-		if err := p.check("line", l.ID); err != nil {
-			return err
-		}
-	}
-	return nil
+	return checkPath("line", l.ID, l.Path)
 }

@@ -5,29 +5,19 @@ func (s *sheet) drawMark(group int, shape Shape, at spot, toward *spot) {
 	g := &s.groups[group]
 	b := g.marks
 	r := shape.reach()
-	corners := func(dx, dy int) []spot {
-		return []spot{{at.x - dx, at.y - dy}, {at.x + dx, at.y - dy}, {at.x + dx, at.y + dy}, {at.x - dx, at.y + dy}}
+	class := "w"
+	switch shape {
+	case Joint, Riser, Fixture, CleanoutMain, CleanoutMainBoth:
+		class = "f"
 	}
 	switch shape {
 	case Joint, Riser:
-		b = circle(b, "f", at, r-20)
+		b = circle(b, class, at, r-20)
 	case Fixture, Cap:
-		class := "f"
-		if shape == Cap {
-			class = "w"
-		}
-		b = path(b, class, true, corners(r-60, r-60)...)
+		b = path(b, class, true, around(at, r-60).corners()...)
 	case Cleanout, CleanoutMain:
-		class := "w"
-		if shape == CleanoutMain {
-			class = "f"
-		}
 		b = circle(b, class, at, r-40)
 	case CleanoutBoth, CleanoutMainBoth:
-		class := "w"
-		if shape == CleanoutMainBoth {
-			class = "f"
-		}
 		b = circle(circle(b, "w", at, r-40), class, at, r-180)
 	case TakeOff:
 		b = path(b, "", true, spot{at.x, at.y + r}, spot{at.x - r, at.y - r}, spot{at.x + r, at.y - r})
@@ -36,7 +26,7 @@ func (s *sheet) drawMark(group int, shape Shape, at spot, toward *spot) {
 	case Outlet:
 		b = path(b, "w", true, spot{at.x - r, at.y}, spot{at.x, at.y - r}, spot{at.x + r, at.y}, spot{at.x, at.y + r})
 	case Device:
-		b = path(b, "w", true, corners(r, r)...)
+		b = path(b, "w", true, around(at, r).corners()...)
 		b = path(b, "", false, spot{at.x - r, at.y - r}, spot{at.x + r, at.y + r})
 		b = path(b, "", false, spot{at.x - r, at.y + r}, spot{at.x + r, at.y - r})
 	case Sleeve:
