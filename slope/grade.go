@@ -299,25 +299,20 @@ func sign(x int64) int { return cmp.Compare(x, 0) }
 // mulDiv returns x*m/d through 128 bits, rounded half to even; d > 0. A result
 // too big for int64 is the int64 farthest from zero on its side.
 func mulDiv(x, m, d int64) int64 {
-	neg := (x < 0) != (m < 0)
-	hi, lo := bits.Mul64(abs(x), abs(m))
-	if hi >= uint64(d) {
-		if neg {
-			return math.MinInt64
+	neg, q := (x < 0) != (m < 0), uint64(math.MaxUint64)
+	if hi, lo := bits.Mul64(abs(x), abs(m)); hi < uint64(d) {
+		var r uint64
+		q, r = bits.Div64(hi, lo, uint64(d))
+		if half := uint64(d) - r; q <= math.MaxInt64 && (r > half || r == half && q&1 == 1) {
+			q++
 		}
+	}
+	switch {
+	case q > math.MaxInt64 && neg:
+		return math.MinInt64
+	case q > math.MaxInt64:
 		return math.MaxInt64
-	}
-	q, r := bits.Div64(hi, lo, uint64(d))
-	if half := uint64(d) - r; r > half || r == half && q&1 == 1 {
-		q++
-	}
-	if q > math.MaxInt64 {
-		if neg {
-			return math.MinInt64
-		}
-		return math.MaxInt64
-	}
-	if neg {
+	case neg:
 		return -int64(q)
 	}
 	return int64(q)

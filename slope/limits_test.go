@@ -173,3 +173,18 @@ func TestRoomLeft(t *testing.T) {
 		t.Errorf("%v, %v", left, err)
 	}
 }
+
+// A quotient at the end of 64 bits that rounds up goes to the end of the range: 253921 nm at 145295143558111
+// to 2, whose product is 2^65 - 1, fall half a nanometre less than 2^64.
+func TestOverAtTheEndOf64Bits(t *testing.T) {
+	g, err := slope.Ratio(145295143558111, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if fall := g.Over(253921); fall != math.MaxInt64 {
+		t.Errorf("the fall is %d", int64(fall))
+	}
+	if fall := g.Neg().Over(253921); fall != math.MinInt64 {
+		t.Errorf("the rise is %d", int64(fall))
+	}
+}
