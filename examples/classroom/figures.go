@@ -24,9 +24,7 @@ type problem struct {
 	Runs         []run
 	Code, System string
 	Load         float64
-	Method, Flow string
-	Bore         string
-	C            float64
+	Flow, Bore   string
 
 	Width            units.Length
 	DepthLower       units.Length `json:"depth_lower"`

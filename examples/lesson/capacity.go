@@ -306,11 +306,8 @@ func (p *problem) europeanPipe(part string) {
 		}
 		return
 	}
-	if !p.ready() {
-		return
-	}
 	r, err := size()
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.cite(r.Citation)

@@ -59,11 +59,8 @@ func solveExpansionTank(p *problem) {
 	if a, ok := readIf[units.Pressure](p, p.fields, "atmosphere", positive); ok {
 		air = a
 	}
-	if !p.ready() {
-		return
-	}
 	v, err := heat.ExpansionTank(more, fill, highest, air)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("volume", p.volumeValue(v))
@@ -77,11 +74,8 @@ func solveExpansionTank(p *problem) {
 func solvePipeExpansion(p *problem) {
 	length, alpha := p.length("length", positive), p.alpha()
 	change := read[units.TemperatureDifference](p, p.fields, "change", anySign)
-	if !p.ready() {
-		return
-	}
 	d, err := heat.Expansion(length, alpha, change)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("expansion", p.small(d))
@@ -120,11 +114,8 @@ func solveExpansionLeg(p *problem) {
 	if p.has("end") && p.wordIf("end", "guided", "free") == "free" {
 		guided, factor, symbols = false, "1.5", "sqrt(1.5 E D x expansion / S)"
 	}
-	if !p.ready() {
-		return
-	}
 	l, err := heat.ExpansionLeg(move, outside, modulus, stress, guided)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("length", p.small(l))
@@ -160,11 +151,8 @@ func (p *problem) alpha() float64 {
 func solveCriticalRadius(p *problem) {
 	k := read[units.Conductivity](p, p.fields, "insulation_conductivity", positive)
 	h := read[units.HeatTransferCoefficient](p, p.fields, "film", positive)
-	if !p.ready() {
-		return
-	}
 	r, err := heat.CriticalRadius(k, h)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("radius", p.small(r))

@@ -91,11 +91,7 @@ func (p *problem) factorFriction() {
 	p.add("friction_factor", plain(factor))
 	p.velocityWorking(q, f.Bore, v)
 	p.fixedFactorWorking(f, hydraulics.Loss{Velocity: v}, factor, p.headValue(h-minor))
-	if k > 0 {
-		p.equation("fittings", p.headValue(minor), "k V^2 / (2 g)", "%s x (%s)^2 / (2 x %s)", short(k),
-			p.velocityValue(v), p.gravity())
-		p.equation("head loss", p.headValue(h), "pipe + fittings", "%s + %s", p.headValue(h-minor), p.headValue(minor))
-	}
+	p.fittingsWorking(k, v, minor, h)
 	p.pressureWorking("pressure loss", x, h, f.Water.Density)
 	p.source("Darcy-Weisbach, with the friction factor given")
 }
@@ -122,11 +118,8 @@ func solveFriction(p *problem) {
 	f.Bore = p.length("bore", positive)
 	f.K, _ = p.numberIf("k", zeroOrMore)
 	q := p.flow("flow")
-	if !p.ready() {
-		return
-	}
 	r, err := f.Resistance()
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	loss, err := r.Loss(q)
@@ -186,14 +179,19 @@ func (p *problem) frictionWorking(f hydraulics.Friction, q units.Flow, loss hydr
 	} else {
 		p.darcyWorking(f, loss, pipe)
 	}
-	if f.K > 0 {
-		p.equation("fittings", p.headValue(minor), "k V^2 / (2 g)", "%s x (%s)^2 / (2 x %s)",
-			short(f.K), p.velocityValue(loss.Velocity), p.gravity())
-		p.equation("head loss", p.headValue(loss.Head), "pipe + fittings", "%s + %s", pipe, p.headValue(minor))
-	}
+	p.fittingsWorking(f.K, loss.Velocity, minor, loss.Head)
 	p.pressureWorking("pressure loss", loss.Pressure, loss.Head, f.Water.Density)
 	for _, note := range loss.Notes.Texts() {
 		p.step("note: %s", note)
+	}
+}
+
+// fittingsWorking adds what is lost in fittings to the loss of the pipe.
+func (p *problem) fittingsWorking(k float64, v units.Velocity, minor, all units.Head) {
+	if k > 0 {
+		p.equation("fittings", p.headValue(minor), "k V^2 / (2 g)", "%s x (%s)^2 / (2 x %s)", short(k), p.velocityValue(v),
+			p.gravity())
+		p.equation("head loss", p.headValue(all), "pipe + fittings", "%s + %s", p.headValue(all-minor), p.headValue(minor))
 	}
 }
 
@@ -263,11 +261,8 @@ func solveFlowForLoss(p *problem) {
 	f := p.friction()
 	f.Bore = p.length("bore", positive)
 	h, x, given := p.lossGiven()
-	if !p.ready() {
-		return
-	}
 	r, err := f.Resistance()
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	var q units.Flow
@@ -320,11 +315,8 @@ func (p *problem) inverseWorking(f hydraulics.Friction, q units.Flow, unknown st
 
 func solveVelocity(p *problem) {
 	q, bore := p.flow("flow"), p.length("bore", positive)
-	if !p.ready() {
-		return
-	}
 	v, err := hydraulics.Velocity(q, bore)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("velocity", p.velocityValue(v))
@@ -333,11 +325,8 @@ func solveVelocity(p *problem) {
 
 func solveBoreForVelocity(p *problem) {
 	q, v := p.flow("flow"), p.velocity("velocity")
-	if !p.ready() {
-		return
-	}
 	b, err := hydraulics.BoreForVelocity(q, v)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("bore", p.smallMetres(b.Metres))
@@ -402,11 +391,8 @@ func solvePressureBudget(p *problem) {
 			p.step("%s takes %v", name, p.pressureValue(loss))
 		}
 	}
-	if !p.ready() {
-		return
-	}
 	static, err := hydraulics.PressureOfHead(rise, w.Density)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	left := street - static - losses - required
@@ -438,11 +424,7 @@ func (p *problem) street() units.Pressure {
 		return read[units.Pressure](p, p.fields, "street", positive)
 	}
 	f := p.doc.Fields(v, "street")
-	m := hydraulics.MainTest{
-		Static:   read[units.Pressure](p, f, "static", positive),
-		Residual: read[units.Pressure](p, f, "residual", notNegative),
-		At:       read[units.Flow](p, f, "at", positive),
-	}
+	m := p.mainTest(f)
 	f.Done()
 	wanted := m.At // the test was read at the flow the building draws, unless it says otherwise
 	if q, ok := readIf[units.Flow](p, p.fields, "flow", notNegative); ok {

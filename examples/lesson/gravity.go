@@ -102,11 +102,8 @@ func (p *problem) manningFormula() {
 
 func solveStack(p *problem) {
 	bore, fill := p.length("bore", positive), p.number("fill", fraction)
-	if !p.ready() {
-		return
-	}
 	s, err := gravity.StackCapacity(bore, fill)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("flow", p.flowValue(s.Flow))

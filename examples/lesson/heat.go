@@ -34,11 +34,8 @@ func solveHeatLoss(p *problem) {
 		h.Surroundings = heat.InAir
 		h.Film = read[units.HeatTransferCoefficient](p, p.fields, "film", positive)
 	}
-	if !p.ready() {
-		return
-	}
 	total, err := h.Total(water, ambient)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	per, err := h.PerLength(water, ambient)
@@ -122,11 +119,8 @@ func solveRecirculation(p *problem) {
 	lost := read[units.Power](p, p.fields, "heat_loss", positive)
 	drop := read[units.TemperatureDifference](p, p.fields, "drop", positive)
 	w := p.waterAt(hotTemperature)
-	if !p.ready() {
-		return
-	}
 	q, err := heat.RecirculationFlow(lost, drop, w)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("flow", p.flowValue(q))
@@ -167,11 +161,8 @@ func solveMix(p *problem) {
 			p.fields.Faultf("mixed", "not between cold and hot")
 		}
 	}
-	if !p.ready() {
-		return
-	}
 	x, err := heat.HotFraction(hot, cold, mixed)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("hot_fraction", plain(x))
@@ -215,11 +206,8 @@ func solveSurge(p *problem) {
 	if timed && !long {
 		p.fields.Need("length")
 	}
-	if !p.ready() {
-		return
-	}
 	a, err := s.WaveSpeed()
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	full, err := s.PressureRise(change)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -47,11 +48,8 @@ func solveMinorLoss(p *problem) {
 func solveEquivalentLength(p *problem) {
 	k, f := p.number("k", zeroOrMore), p.number("friction_factor", anyPositive)
 	bore := p.length("bore", positive)
-	if !p.ready() {
-		return
-	}
 	l, err := hydraulics.EquivalentLength(k, f, bore)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("length", p.long(l))
@@ -216,11 +214,8 @@ func solvePumpPower(p *problem) {
 	q, h := p.flow("flow"), read[units.Head](p, p.fields, "head", positive)
 	efficiency := p.number("efficiency", fraction)
 	rho := p.densityOr(defaultTemperature)
-	if !p.ready() {
-		return
-	}
 	w, err := hydraulics.PumpPower(q, h, efficiency, rho)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	v := p.pick(float64(w), float64(units.Horsepower), "hp", 1, "W")
@@ -248,22 +243,24 @@ func (p *problem) densityOr(t units.Temperature) units.Density {
 }
 
 func solveStaticResidual(p *problem) {
-	m := hydraulics.MainTest{
-		Static:   read[units.Pressure](p, p.fields, "static", positive),
-		Residual: read[units.Pressure](p, p.fields, "residual", notNegative),
-		At:       p.flow("at"),
-	}
+	m := p.mainTest(p.fields)
 	wanted, _ := readIf[units.Flow](p, p.fields, "wanted", notNegative)
 	p.fields.Need("wanted")
-	if !p.ready() {
-		return
-	}
 	x, err := m.Pressure(wanted)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("pressure", p.pressureValue(x))
 	p.mainWorking("pressure", m, wanted, x)
+}
+
+// mainTest reads what the test of a main gave.
+func (p *problem) mainTest(f *strictjson.Fields) hydraulics.MainTest {
+	return hydraulics.MainTest{
+		Static:   read[units.Pressure](p, f, "static", positive),
+		Residual: read[units.Pressure](p, f, "residual", notNegative),
+		At:       read[units.Flow](p, f, "at", positive),
+	}
 }
 
 // mainWorking writes what a main keeps while a flow is drawn.

@@ -12,11 +12,8 @@ import (
 func solveInUse(p *problem) {
 	n, chance, confidence := countOf(p.fields, "count", 1, maxCount), p.number("probability", probability),
 		p.number("confidence", fraction)
-	if !p.ready() {
-		return
-	}
 	m, err := simultaneous.FixturesInUse(n, chance, confidence)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("in_use", plain(float64(m)))
@@ -32,11 +29,8 @@ func solveInUse(p *problem) {
 func solveFlowProbability(p *problem) {
 	duration := read[units.Duration](p, p.fields, "duration", positive)
 	interval := read[units.Duration](p, p.fields, "interval", positive)
-	if !p.ready() {
-		return
-	}
 	x, err := simultaneous.UseProbability(duration, interval)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("probability", plain(x))

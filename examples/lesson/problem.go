@@ -261,6 +261,10 @@ func (p *problem) ready() bool {
 	return p.doc.Faults.Len() == 0
 }
 
+// unanswered is asked once all fields are read and the library was asked for the answer: it
+// reports whether the line is not whole, or the library refuses what it gives.
+func (p *problem) unanswered(err error) bool { return !p.ready() || p.fail(err) }
+
 // fail records an error of the library, and reports whether there is one. A range error names
 // its quantity, which is the field, also of an item of a list.
 func (p *problem) fail(err error) bool { return p.failIn("", err) }

@@ -327,16 +327,12 @@ func (e *Engine) spoken(kind, name string, v *strictjson.Value) string {
 		return listed(v, nodeWords)
 	case "pipes":
 		return listed(v, pipeWords)
-	case "water_closets":
-		if v.Text == "1" {
-			return "1 water closet"
+	case "water_closets", "intervals":
+		thing := map[string]string{"water_closets": " water closet", "intervals": " branch interval"}[name]
+		if v.Text != "1" {
+			thing += "s"
 		}
-		return v.Text + " water closets"
-	case "intervals":
-		if v.Text == "1" {
-			return "1 branch interval"
-		}
-		return v.Text + " branch intervals"
+		return v.Text + thing
 	case "fill":
 		if s := fillWords[v.Text]; kind == "stack" && s != "" {
 			return s
@@ -358,7 +354,7 @@ func (e *Engine) spoken(kind, name string, v *strictjson.Value) string {
 			return v.Text + " above"
 		}
 	case "ventilated", "below_ground":
-		word := map[string]string{"ventilated": "ventilated", "below_ground": "below ground"}[name]
+		word := strings.ReplaceAll(name, "_", " ")
 		if v.Text == "false" {
 			return "not " + word
 		}

@@ -319,16 +319,11 @@ func (m *marker) measures() measure {
 		}
 	}
 	inputs(m.problem)
-	var outputs func(v *value)
-	outputs = func(v *value) {
-		if v.form == quantityForm && v.unit != "1" {
-			note("1 " + v.unit)
-		}
-		for i := range v.items {
-			outputs(&v.items[i])
+	for _, unit := range m.right.unitsOf() {
+		if unit != "1" {
+			note("1 " + unit)
 		}
 	}
-	outputs(&m.right.value)
 	return all
 }
 

@@ -7,11 +7,8 @@ import (
 
 func solvePipeVolume(p *problem) {
 	bore, length := p.length("bore", positive), p.length("length", positive)
-	if !p.ready() {
-		return
-	}
 	v, err := hydraulics.PipeVolume(bore, length)
-	if p.fail(err) {
+	if p.unanswered(err) {
 		return
 	}
 	p.add("volume", p.volumeValue(v))

@@ -119,31 +119,22 @@ func (p *problem) rounded(name string, result value) {
 // coherent is a quantity in the units of a formula: feet and seconds, or metres and
 // seconds.
 func (p *problem) coherent(v value) value {
-	switch v.unit {
-	case "in":
-		return value{x: v.x / 12, unit: "ft"}
-	case "mm":
-		return value{x: v.x / 1000, unit: "m"}
-	case "gpm":
-		return value{x: v.x * float64(units.USGallonPerMinute) / (0.3048 * 0.3048 * 0.3048), unit: "ft3/s"}
-	case "L/s":
-		return value{x: v.x / 1000, unit: "m3/s"}
-	case "gal":
-		return value{x: v.x * float64(units.USGallon) / (0.3048 * 0.3048 * 0.3048), unit: "ft3"}
-	case "L":
-		return value{x: v.x / 1000, unit: "m3"}
-	case "in2":
-		return value{x: v.x / 144, unit: "ft2"}
-	case "mm2":
-		return value{x: v.x / 1e6, unit: "m2"}
-	case "psi":
-		return value{x: v.x * 144, unit: "psf"}
-	case "kPa":
-		return value{x: v.x * 1000, unit: "Pa"}
-	case "yd3":
-		return value{x: v.x * 27, unit: "ft3"}
+	if to, ok := coherent[v.unit]; ok {
+		return value{x: v.x * to.by / to.over, unit: to.unit}
 	}
 	return v
+}
+
+const cubicFoot = 0.3048 * 0.3048 * 0.3048
+
+var coherent = map[string]struct {
+	unit     string
+	by, over float64
+}{
+	"in": {"ft", 1, 12}, "mm": {"m", 1, 1000}, "in2": {"ft2", 1, 144}, "mm2": {"m2", 1, 1e6},
+	"gpm": {"ft3/s", float64(units.USGallonPerMinute), cubicFoot}, "L/s": {"m3/s", 1, 1000},
+	"gal": {"ft3", float64(units.USGallon), cubicFoot}, "L": {"m3", 1, 1000}, "yd3": {"ft3", 27, 1},
+	"psi": {"psf", 144, 1}, "kPa": {"Pa", 1000, 1},
 }
 
 // weightOf is what a formula of heads multiplies by: the weight of a cubic foot of water,
