@@ -33,13 +33,8 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 	}
 	// Rows ascend by their keys, so those that agree in the other keys come in the
 	// order of this one. If this key is the last, they are neighbours.
-	var last map[string]float64
-	var neighbour float64
 	lastKey := key == t.keys[len(t.keys)-1]
-	if !lastKey {
-		last = make(map[string]float64)
-	}
-	started := false
+	last, parts := make(map[string]float64), make([]string, len(others))
 	for i := range t.Len() {
 		cells := t.row(i)
 		v, ok := parseNumber(cells[column])
@@ -47,24 +42,13 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 			v, ok = math.Inf(1), true
 		}
 		if lastKey && i > 0 && !t.agree(i-1, i, others) {
-			started = false
+			clear(last)
 		}
 		if !ok {
 			continue
 		}
-		if lastKey {
-			before, seen := neighbour, started
-			neighbour, started = v, true
-			if seen && m.broken(before, v) {
-				t.reportBreach(m, i, column, key, l)
-			}
-			continue
-		}
-		var group string
-		if len(others) == 1 {
-			group = canonical(cells[others[0]])
-		} else if len(others) > 1 {
-			parts := make([]string, len(others))
+		group := ""
+		if !lastKey {
 			for j, k := range others {
 				parts[j] = canonical(cells[k])
 			}

@@ -145,12 +145,6 @@ func (f *file) checkHeader(t *Table, line int) {
 			f.faults.report(e.line, 0, "except", ErrHeader, "must name a column and one cell for each of %d keys",
 				len(t.keys))
 		}
-	}
-	f.checkExceptionSources(t)
-}
-
-func (f *file) checkExceptionSources(t *Table) {
-	for _, e := range t.excepts {
 		if t.documents[e.source] == nil {
 			f.faults.report(e.line, 0, "except", ErrSource, "%q is not in any %s", e.source, sourcesFile)
 		}

@@ -3,6 +3,8 @@ package tables
 import (
 	"strings"
 	"unicode/utf8"
+
+	"github.com/trapweir/trapweir/internal/visible"
 )
 
 // Limits on a file: several times what the largest table needs, so that a hostile
@@ -41,18 +43,12 @@ func newFile(name string, data []byte) *file {
 			return f
 		}
 	}
-	if !ascii && !utf8.ValidString(text) {
-		i := 0
-		for {
-			r, n := utf8.DecodeRuneInString(text[i:])
-			if r == utf8.RuneError && n == 1 {
-				break
-			}
-			i += n
+	if !ascii {
+		if i := visible.Invalid(text); i >= 0 {
+			line, column := position(text, i)
+			f.faults.report(line, column, "", ErrSyntax, "not UTF-8")
+			return f
 		}
-		line, column := position(text, i)
-		f.faults.report(line, column, "", ErrSyntax, "not UTF-8")
-		return f
 	}
 	f.text = text
 	return f

@@ -1,7 +1,7 @@
 package tables
 
 import (
-	"cmp"
+	"bytes"
 	"embed"
 	"errors"
 	"fmt"
@@ -290,24 +290,11 @@ func (s *Shelf) read(name string) ([]byte, error) {
 	if info.IsDir() {
 		return nil, &fs.PathError{Op: "read", Path: name, Err: errors.New("is a directory")}
 	}
-	// One byte past the limit tells that a file is too large, whatever it says of
-	// its size.
+	// One byte past the limit tells that a file is too large, whatever it says of its size.
 	size := min(max(info.Size(), 0), maxFileSize) + 1
-	data := make([]byte, 0, size)
-	for {
-		n, err := f.Read(data[len(data):cap(data)])
-		data = data[:len(data)+n]
-		switch {
-		case errors.Is(err, io.EOF):
-			return data, nil
-		case err != nil:
-			return nil, err
-		case len(data) > maxFileSize:
-			return data, nil
-		case len(data) == cap(data):
-			data = slices.Grow(data, cmp.Or(len(data), 512))
-		}
-	}
+	data := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead))
+	_, err = data.ReadFrom(io.LimitReader(f, maxFileSize+1))
+	return data.Bytes(), err
 }
 
 // label returns the name of a file as faults give it.

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"github.com/trapweir/trapweir/internal/visible"
 )
 
 // scanner goes through a JSON text once. What breaks the rules of JSON, or a limit,
@@ -317,7 +319,7 @@ func (d *Document) start(lim Limits) (*scanner, error) {
 		return nil, d.refuse(0, fmt.Errorf("%w: %d bytes, at most %d", ErrTooBig, len(d.data), lim.Bytes))
 	}
 	if !utf8.Valid(d.data) {
-		return nil, d.refuse(firstInvalid(d.data), fmt.Errorf("%w: not UTF-8", ErrSyntax))
+		return nil, d.refuse(visible.Invalid(string(d.data)), fmt.Errorf("%w: not UTF-8", ErrSyntax))
 	}
 	s := &scanner{data: d.data, all: string(d.data), left: lim.Values, limit: lim}
 	if bytes.HasPrefix(d.data, []byte("\ufeff")) {
@@ -353,16 +355,4 @@ func (d *Document) failed(s *scanner) error {
 		off = max(0, int(se.Offset)-1)
 	}
 	return d.refuse(skip+off, fmt.Errorf("%w: %s", ErrSyntax, strings.TrimPrefix(err.Error(), "json: ")))
-}
-
-func firstInvalid(data []byte) int {
-	off := 0
-	for off < len(data) {
-		r, n := utf8.DecodeRune(data[off:])
-		if r == utf8.RuneError && n == 1 {
-			break
-		}
-		off += n
-	}
-	return off
 }

@@ -146,6 +146,16 @@ func (w *writer) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
+// Invalid returns where the first byte stands that is no UTF-8, -1 if there is none.
+func Invalid(s string) int {
+	for i, r := range s {
+		if r == utf8.RuneError && !strings.HasPrefix(s[i:], string(utf8.RuneError)) {
+			return i
+		}
+	}
+	return -1
+}
+
 // MaxID is the greatest length of an id in bytes.
 const MaxID = 200
 
