@@ -51,11 +51,8 @@ func (t *Tally) Count(rule, place string, c Citation) { t.count(rule, place, c) 
 func (t *Tally) count(rule, place string, c Citation) *Passes {
 	p := t.index[rule]
 	if p == nil {
-		if t.index == nil {
-			t.index = map[string]*Passes{}
-		}
 		p = &Passes{Rule: rule}
-		t.rules, t.index[rule] = append(t.rules, p), p
+		t.add(p)
 	}
 	p.Count++
 	if n := len(p.Places); n == 0 || p.Places[n-1] != place {
@@ -63,6 +60,14 @@ func (t *Tally) count(rule, place string, c Citation) *Passes {
 	}
 	p.cite(c)
 	return p
+}
+
+// add takes in a rule that is not there.
+func (t *Tally) add(p *Passes) {
+	if t.index == nil {
+		t.index = map[string]*Passes{}
+	}
+	t.rules, t.index[p.Rule] = append(t.rules, p), p
 }
 
 // CountLeast counts a pass with its margin as a number, in the unit of its rule. finding
@@ -95,10 +100,7 @@ func (t *Tally) Merge(u *Tally) {
 	for _, q := range u.rules {
 		p := t.index[q.Rule]
 		if p == nil {
-			if t.index == nil {
-				t.index = map[string]*Passes{}
-			}
-			t.rules, t.index[q.Rule] = append(t.rules, q), q
+			t.add(q)
 			continue
 		}
 		p.Count += q.Count

@@ -22,9 +22,9 @@ func solveExpansionOfWater(p *problem) {
 	if !p.ready() {
 		return
 	}
-	_, err := hydraulics.WaterAt(cold)
+	c, err := hydraulics.WaterAt(cold)
 	p.failAt("cold", err)
-	_, err = hydraulics.WaterAt(hot)
+	h, err := hydraulics.WaterAt(hot)
 	p.failAt("hot", err)
 	if p.doc.Faults.Len() > 0 {
 		return
@@ -35,13 +35,6 @@ func solveExpansionOfWater(p *problem) {
 	}
 	p.add("expansion", p.volumeValue(more))
 	p.source("density of water, IAPWS SR6-08 (2011)")
-	if !p.working {
-		return
-	}
-	c, err1 := hydraulics.WaterAt(cold)
-	h, err2 := hydraulics.WaterAt(hot)
-	p.fail(err1)
-	p.fail(err2)
 	dense, thin := p.densityValue(c.Density), p.densityValue(h.Density)
 	p.step("density of the water: cold %v, hot %v", dense, thin)
 	p.equation("expansion", p.volumeValue(more), "volume x (density cold / density hot - 1)", "%s x (%s / %s - 1)",

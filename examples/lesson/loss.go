@@ -244,8 +244,7 @@ func (p *problem) densityOr(t units.Temperature) units.Density {
 
 func solveStaticResidual(p *problem) {
 	m := p.mainTest(p.fields)
-	wanted, _ := readIf[units.Flow](p, p.fields, "wanted", notNegative)
-	p.fields.Need("wanted")
+	wanted := read[units.Flow](p, p.fields, "wanted", notNegative)
 	x, err := m.Pressure(wanted)
 	if p.unanswered(err) {
 		return

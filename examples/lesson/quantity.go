@@ -141,7 +141,6 @@ func (p *problem) convertWorking(q units.Quantity, to string, result value) {
 		}
 		return y
 	}
-	given := value{x: x, unit: q.Unit()}
 	shift := at("0")
 	factor := at("1") - shift
 	switch {
@@ -154,6 +153,6 @@ func (p *problem) convertWorking(q units.Quantity, to string, result value) {
 			short(shift), to)
 	default:
 		p.step("one %s is %s %s by the definitions of both", q.Unit(), short(factor), to)
-		p.equation("value", result, "given x "+to+" in one "+q.Unit(), "%s x %s, in %s", short(given.x), short(factor), to)
+		p.equation("value", result, "given x "+to+" in one "+q.Unit(), "%s x %s, in %s", short(x), short(factor), to)
 	}
 }

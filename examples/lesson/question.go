@@ -29,12 +29,10 @@ var questions = map[string]string{
 	"flow-for-loss":      "What flow does the pipe carry at that loss, and at what velocity?",
 	"flow-probability":   "How likely is the fixture to be found in use?",
 	"friction": "What head and what pressure are lost, and how fast does the water flow?[?roughness: What are the " +
-		"Reynolds " +
-		"number and the friction factor?]",
-	"grade": "At what grade does the pipe lie, in percent, in inches per foot and as one in how many?",
-	"head":  "[?head:What is the pressure at its foot?][?pressure:How high a column of water does that hold up?]",
-	"heat-loss": "How much heat does the pipe lose, in all and for each " +
-		"@foot of it?",
+		"Reynolds number and the friction factor?]",
+	"grade":           "At what grade does the pipe lie, in percent, in inches per foot and as one in how many?",
+	"head":            "[?head:What is the pressure at its foot?][?pressure:How high a column of water does that hold up?]",
+	"heat-loss":       "How much heat does the pipe lose, in all and for each @foot of it?",
 	"in-use":          "What is the smallest number in use at once that is not exceeded at that confidence?",
 	"inverts":         "At what elevation is the invert at the upper end of each run?",
 	"length-for-fall": "Over what length does the pipe use up the fall?",
@@ -44,8 +42,7 @@ var questions = map[string]string{
 	"network":         "What flows in each pipe, and what head stands at each node?",
 	"offset":          "What are travel and advance of the offset?",
 	"open-channel": "What are its flow, velocity, depth over bore, wetted area and hydraulic radius, and flow and " +
-		"velocity if " +
-		"it ran full?",
+		"velocity if it ran full?",
 	"parallel":       "What flows in each pipe, and what head is lost?",
 	"pipe-by-load":   "What pipe does the code's table give, and how many units is it good for?[?pressure: What meter?]",
 	"pipe-expansion": "By how much does the pipe grow?",
@@ -53,13 +50,12 @@ var questions = map[string]string{
 	"plane":          "What is the grade of the beam along the bearing, in percent (a rise is negative)?",
 	"pressure-budget": "What is lost to height, what is left for friction, and how much is that for each 100 @feet of " +
 		"length?",
-	"pump-power":     "What power does the pump need at its shaft?",
-	"recirculation":  "What flow carries the heat of the loop?",
-	"rod":            "What does the rod read?",
-	"rolling-offset": "What are true offset, travel and advance of the rolling offset?",
-	"sewer-size":     "What is the smallest sewer that carries this, and what is it good for?",
-	"stack": "What does the stack carry, how fast does the water fall and within what length does it reach " +
-		"that?",
+	"pump-power":      "What power does the pump need at its shaft?",
+	"recirculation":   "What flow carries the heat of the loop?",
+	"rod":             "What does the rod read?",
+	"rolling-offset":  "What are true offset, travel and advance of the rolling offset?",
+	"sewer-size":      "What is the smallest sewer that carries this, and what is it good for?",
+	"stack":           "What does the stack carry, how fast does the water fall and within what length does it reach that?",
 	"static-residual": "What pressure does the main keep meanwhile?",
 	"supply-load":     "What load do the fixtures put on the cold line, on the hot line and on a line that feeds both?",
 	"surge": "How fast does the pressure wave run, and what pressure does it add?[?length: What is the " +
@@ -81,9 +77,8 @@ var tellings = map[string]string{
 		"{head_loss}][ {pressure_loss}]" + waterTold + ".",
 	"bore-for-velocity": "A pipe is to carry {flow} at {velocity}.",
 	"convert":           "A quantity is {value}.",
-	"critical-radius": "A pipe is wrapped in insulation with a conductivity of {insulation_conductivity}; the film of " +
-		"air " +
-		"about it takes {film}.",
+	"critical-radius": "A pipe is wrapped in insulation with a conductivity of {insulation_conductivity}; the film " +
+		"of air about it takes {film}.",
 	"cut-sheet": "The rod on a benchmark at {benchmark} reads {backsight}. A sewer begins with its invert " +
 		"at {invert} and is laid at {grade}, falling toward later stations; the stations are at {stations}[, where the " +
 		"ground lies at {ground}].",
@@ -92,11 +87,10 @@ var tellings = map[string]string{
 	"demand-exact": "Fixtures run at random: {groups}[?given_use:; one at least is known to run ({given_use})]. The " +
 		"confidence is {confidence}.",
 	"device-loss": "A device, {device}[ of size {size}], passes {flow}[, under {code}].",
-	"drain-size": "Under {code} {part} carries[?k: {load} discharge units][!k:[ {load} fixture units]][ {flow}][ at a " +
-		"grade of {grade}][, filled to " +
-		"{filling} of its bore][, with {water_closets} among its fixtures][; it lies {below_ground}][; the frequency " +
-		"factor is {k}][; the system is {system}][; the branch is {ventilated}][; the vent is {vent}][, the entries of " +
-		"branches are {entry}][; the stack has {intervals}].",
+	"drain-size": "Under {code} {part} carries[?k: {load} discharge units][!k:[ {load} fixture units]][ {flow}][ " +
+		"at a grade of {grade}][, filled to {filling} of its bore][, with {water_closets} among its fixtures][; it " +
+		"lies {below_ground}][; the frequency factor is {k}][; the system is {system}][; the branch is " +
+		"{ventilated}][; the vent is {vent}][, the entries of branches are {entry}][; the stack has {intervals}].",
 	"drainage-load": "Under {code} a drain takes {fixtures}[, and a continuous flow of {continuous}][; the " +
 		"system is {system}].",
 	"equivalent-length": "A fitting with a loss coefficient of {k} sits in pipe of {bore} bore, whose friction " +
@@ -118,14 +112,12 @@ var tellings = map[string]string{
 		"fittings add up to {k}].",
 	"grade": "A pipe falls {fall} over {length}.",
 	"head":  "[A column of water is {head} high][Water stands under {pressure}]" + waterTold + ".",
-	"heat-loss": "A hot pipe of {bore} bore, with a wall of {wall} and a conductivity of {conductivity}, is {length} " +
-		"long[ " +
-		"and wrapped in {insulation_thickness} of insulation][ of {insulation_conductivity}]. The water is at {water}, " +
-		"what lies about it at {ambient}[; the film of air takes {film}][; it is buried {burial_depth} deep][ in soil " +
-		"of {soil_conductivity}].",
+	"heat-loss": "A hot pipe of {bore} bore, with a wall of {wall} and a conductivity of {conductivity}, is " +
+		"{length} long[ and wrapped in {insulation_thickness} of insulation][ of {insulation_conductivity}]. The " +
+		"water is at {water}, what lies about it at {ambient}[; the film of air takes {film}][; it is buried " +
+		"{burial_depth} deep][ in soil of {soil_conductivity}].",
 	"in-use": "At any moment of the busiest hour each of {count} fixtures is in use with a probability of " +
-		"{probability}. " +
-		"The confidence is {confidence}.",
+		"{probability}. The confidence is {confidence}.",
 	"inverts":         "A drain has its outlet at an invert of {outlet_invert}. Upward from there lie {runs}.",
 	"length-for-fall": "A pipe at a grade of {grade} may fall {fall} in all.",
 	"mark":            "A student was asked: {problem} The answer was: {student}.[ The tolerance is {tolerance}.]",
@@ -142,17 +134,15 @@ var tellings = map[string]string{
 		"smaller than {least}][; it is of {material}][, and its largest outlet has {greatest} units].",
 	"pipe-expansion": "A pipe {length} long, with a coefficient of expansion of {alpha}, warms by {change}.",
 	"pipe-volume":    "A pipe of {bore} bore is {length} long.",
-	"plane": "A laser plane falls {grade_ahead} ahead[ and {grade_across} to the right]. A trench runs along a bearing " +
-		"of " +
-		"{bearing} degrees, clockwise from ahead.",
+	"plane": "A laser plane falls {grade_ahead} ahead[ and {grade_across} to the right]. A trench runs along a " +
+		"bearing of {bearing} degrees, clockwise from ahead.",
 	"pressure-budget": "The street has {street}[, {flow} being drawn]. The highest fixture is {rise} the " +
 		"main and needs {required}; on the way are {losses}. The equivalent length is {length}[; the water is at " +
 		"{temperature}][!temperature:; the water is at @cold].",
 	"pump-power": "A pump of efficiency {efficiency} lifts {flow} of water by {head}[; its density is {density}]" +
 		"[!density:; the water is at @cold].",
 	"recirculation": "A hot loop loses {heat_loss} and may cool by {drop}[, from {temperature}][!temperature:; the " +
-		"water is " +
-		"at @hot].",
+		"water is at @hot].",
 	"rod":            "The beam of a level stands at {instrument_height}. The rod is held on a point at {elevation}.",
 	"rolling-offset": "A pipe must rise {rise} and move {side} to the side, with fittings of {angle} degrees.",
 	"sewer-size": "Under {code} a building sewer at {grade} carries[ {load} fixture units][ {flow}][, filled to " +
