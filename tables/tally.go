@@ -56,6 +56,9 @@ func (t *Tally) count(rule, place string, c Citation) *Passes {
 	}
 	p.Count++
 	if n := len(p.Places); n == 0 || p.Places[n-1] != place {
+		if n == cap(p.Places) {
+			p.Places = slices.Grow(p.Places, n+1) // append adds a quarter, and copies that often
+		}
 		p.Places = append(p.Places, place)
 	}
 	p.cite(c)

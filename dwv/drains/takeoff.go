@@ -123,7 +123,7 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
 		joint: map[pipeKey]int{}}
 	if opt.ByPlace {
-		c.placed = make([]PlacedFitting, 0, 2*(t.len()+len(s.layout.Vents)))
+		c.placed = make([]PlacedFitting, 0, 3*(t.len()+len(s.layout.Vents)))
 	}
 	for i, pt := range t.all() {
 		c.at = pt.ID

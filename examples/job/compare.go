@@ -330,7 +330,7 @@ func (c *ChangeSection) ofDrains(base, g *drainsJudged, p printer) {
 				p.size(a.Required), a.Decided, p.size(b.Required), b.Decided))
 		}
 	})
-	va, vb := base.sizing.Vents(), g.sizing.Vents()
+	va, vb := base.vents, g.vents
 	for i := range va {
 		if va[i].Required != vb[i].Required {
 			c.Sizes = append(c.Sizes, fmt.Sprintf("vent %s: needs %s, now %s", va[i].Vent,

@@ -14,12 +14,11 @@ import (
 // trenches gives each point of the drains the first run of its trench: runs of one bearing,
 // each going on from the last. Points count from nought, in the order of the sizing.
 func trenches(g *drainsJudged) []int {
-	list, index := g.indexed()
-	out := make([]int, len(list))
-	goesOn := make([]bool, len(list)) // a run goes on from it already
-	for i, pt := range list {
+	out := make([]int, len(g.list))
+	goesOn := make([]bool, len(g.list)) // a run goes on from it already
+	for i, pt := range g.list {
 		out[i] = i
-		if to, ok := index[pt.To]; ok && to < i && !goesOn[to] && list[to].Run.Bearing == pt.Run.Bearing &&
+		if to, ok := g.find(pt.To); ok && to < i && !goesOn[to] && g.list[to].Run.Bearing == pt.Run.Bearing &&
 			!pt.Run.Vertical {
 			out[i], goesOn[to] = out[to], true
 		}
@@ -122,11 +121,8 @@ func (r *Report) levelTable(unit string) grid {
 			bare(e.Trench, unit), string(s.Reading), string(s.Trench), note)
 	}
 	outside, none := &ElevationRow{}, &RodReading{}
-	invertOf := make(map[string]Quantity, len(r.Elevations))
-	for i := range r.Elevations {
-		invertOf[r.Elevations[i].Point] = r.Elevations[i].Invert
-	}
 	last, above, named := -1, "", "" // the trench and the point of the row above, the start named last
+	var invert Quantity              // of that point
 	for _, e := range r.levelLines() {
 		if e.run == nil {
 			add("outlet", e.Point, "", e.ElevationRow, e.Invert, none, "")
@@ -141,7 +137,8 @@ func (r *Report) levelTable(unit string) grid {
 		if !follows && (e.trench != last || to != named) {
 			from, named = to, to
 		}
-		last, above = e.trench, e.Point
+		below := invert
+		last, above, invert = e.trench, e.Point, e.Invert
 		top := none
 		for k := range e.rods {
 			s := &e.rods[k]
@@ -149,7 +146,7 @@ func (r *Report) levelTable(unit string) grid {
 				top = s
 				break
 			}
-			if k == 0 && s.Invert == invertOf[to] && follows {
+			if k == 0 && s.Invert == below && follows {
 				continue // read at the upper end of the run below
 			}
 			add(from, "", s.Station, outside, s.Invert, s, "")
@@ -266,7 +263,8 @@ func (r *Report) printStubs(p *page) {
 		return
 	}
 	p.section("Crew: stubs through the slab")
-	g := grid{head: []string{"at", "system", "for", ">x", ">y", "from walls", ">pipe", ">above floor", ""}}
+	g := grid{head: []string{"at", "system", "for", ">x", ">y", "from walls", ">pipe", ">above floor", ""},
+		rows: make([][]string, 0, len(r.Stubs))}
 	for _, s := range r.Stubs {
 		g.add(s.Point, s.System, s.For, string(s.X), string(s.Y), s.Walls, string(s.Size),
 			cmp.Or(string(s.Height), "not stated"), s.Cap)

@@ -269,7 +269,7 @@ func elevations(g *drainsJudged, schedule []DrainRow, p printer) (rows []Elevati
 			row.Note = fmt.Sprintf("drops %s into %s, from %s", p.depth(pt.Run.Drop), pt.To,
 				w.elevation(lv.Lower.Invert))
 		}
-		if g.sizing.At(i).Size == 0 { // where the crown lies nobody knows
+		if row.Size == "" { // where the crown lies nobody knows
 			row.Crown, row.Cover = "", ""
 			unsized[pt.ID] = true
 		}
@@ -335,10 +335,9 @@ type VentRow struct {
 }
 
 func ventSchedule(g *drainsJudged, p printer) []VentRow {
-	vents := g.sizing.Vents()
-	rows := make([]VentRow, 0, len(vents))
-	for i := range vents {
-		s := &vents[i]
+	rows := make([]VentRow, 0, len(g.vents))
+	for i := range g.vents {
+		s := &g.vents[i]
 		v := &g.layout.Vents[i]
 		row := VentRow{
 			Vent: s.Vent, Kind: string(s.Kind), From: v.From, To: v.To,
@@ -413,7 +412,7 @@ func (r *Report) printFixtures(p *page) {
 		return
 	}
 	p.section("Fixtures and loads")
-	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap"}}
+	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap"}, rows: make([][]string, 0, len(r.Fixtures))}
 	for _, f := range r.Fixtures {
 		g.add(f.Point, f.System, label(f.Fixture), fmt.Sprint(f.Count), f.Detail, string(f.Load), string(f.Trap))
 	}
@@ -445,7 +444,7 @@ func (r *Report) printDrains(p *page) {
 		if len(r.Loads) > 1 {
 			p.paragraph("  ", "    ", "System "+sys.System)
 		}
-		g := grid{head: []string{"run", "?part", ">length", "grade", ">size", ">load of capacity", "?>used", decided}}
+		g := grid{head: []string{"run", "?part", ">length", "grade", ">size", ">load of capacity", "?>used", decided}, rows: make([][]string, 0, len(r.Drains))}
 		for i := range r.Drains {
 			d := &r.Drains[i]
 			if d.System != sys.System {
@@ -514,7 +513,7 @@ func (r *Report) printVents(p *page) {
 	}
 	p.section("Vents")
 	g := grid{head: []string{"vent", "?kind", "from", "to", ">serves", ">developed", ">max", ">size", ">needs",
-		"decided by"}}
+		"decided by"}, rows: make([][]string, 0, len(r.Vents))}
 	for _, v := range r.Vents {
 		why := v.Why
 		if v.unsized {

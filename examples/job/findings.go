@@ -317,6 +317,9 @@ func (g *group) add(place string) {
 	n := len(g.places)
 	if g.seen == nil {
 		if n == 0 || g.places[n-1] < place {
+			if n == cap(g.places) {
+				g.places = slices.Grow(g.places, n+1) // append adds a quarter, and copies that often
+			}
 			g.places = append(g.places, place)
 			return
 		}
@@ -434,11 +437,13 @@ func (s *FindingSection) tightest(n int) []*tables.Finding {
 func (r *Report) printCitations(p *page) {
 	var texts []string
 	met := map[string]bool{}
+	last := "" // rows rest on few, and mostly on that of the row before
 	add := func(text string) {
-		if !met[text] {
+		if text != last && !met[text] {
 			met[text] = true
 			texts = append(texts, text)
 		}
+		last = text
 	}
 	for _, x := range r.Fixtures {
 		if x.Load != seeFindings {
@@ -471,7 +476,7 @@ func (r *Report) printCitations(p *page) {
 	}
 	for f := range r.made.findings.all() {
 		if f.Verdict == tables.Fail {
-			add(sourceOf(f, r.as))
+			add(r.as.cite(f.Citation))
 		}
 	}
 	p.section("Appendix: rows that decided")

@@ -195,7 +195,7 @@ func (p printer) cans(rows []MaterialRow, what string, v units.Volume) []Materia
 // branch up to the next junction, its vent. All else is of the lines. Those alike are told
 // once.
 func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []AssemblyRow {
-	sets, of := g.sets()
+	sets, of, ofVent := g.sets()
 	pieces, room := make([][]piece, len(sets)), make([]piece, fewPieces*len(sets))
 	for i := range pieces {
 		pieces[i] = room[i*fewPieces:][:0:fewPieces]
@@ -211,17 +211,21 @@ func assemblies(g *drainsJudged, placed []drains.PlacedFitting, p printer) []Ass
 		pieces[set] = append(pieces[set], x)
 	}
 	g.points(func(i int, _ *drains.System, pt *drains.Point) {
-		add(of[pt.ID], piece{material: pt.Run.Material, size: g.sizing.At(i).Size, length: pt.Run.Length})
+		add(of[i], piece{material: pt.Run.Material, size: g.sizing.At(i).Size, length: pt.Run.Length})
 	})
-	for i, s := range g.sizing.Vents() {
+	for i := range g.vents {
 		v := &g.layout.Vents[i]
 		for k := range v.Runs {
-			add(of[v.ID], piece{kind: "vent", material: v.Material, size: s.Size, length: v.Runs[k].Length})
+			add(ofVent[v.ID], piece{kind: "vent", material: v.Material, size: g.vents[i].Size, length: v.Runs[k].Length})
 		}
 	}
 	for i := range placed {
 		if x := &placed[i]; x.Count > 0 {
-			add(of[x.Place], piece{kind: x.Kind, size: x.Size, branch: x.Branch, count: x.Count})
+			set := ofVent[x.Place]
+			if n, ok := g.find(x.Place); ok {
+				set = of[n]
+			}
+			add(set, piece{kind: x.Kind, size: x.Size, branch: x.Branch, count: x.Count})
 		}
 	}
 	var rows []AssemblyRow
@@ -279,13 +283,14 @@ func (x *piece) text(p printer) string {
 // set is what is set together: a fixture with what serves it alone, or the lines of a system.
 type set struct{ id, what string }
 
-// sets lists what is set together, and says for each point and vent which it belongs to.
-func (g *drainsJudged) sets() (list []set, of map[string]int) {
-	points, index := g.indexed()
-	of = make(map[string]int, len(points)+len(g.layout.Vents))
-	above := make([]int, len(points)) // runs into it
-	for _, pt := range points {
-		if k, ok := index[pt.To]; ok {
+// sets lists what is set together, and says for each point, by its place in the list, and for
+// each vent, by its id, which it belongs to.
+func (g *drainsJudged) sets() (list []set, of []int, ofVent map[string]int) {
+	of = make([]int, len(g.list))
+	above := make([]int, len(g.list)) // runs into it
+	for i, pt := range g.list {
+		of[i] = -1
+		if k, ok := g.find(pt.To); ok {
 			above[k]++
 		}
 	}
@@ -296,8 +301,8 @@ func (g *drainsJudged) sets() (list []set, of map[string]int) {
 			system, lines = sys.ID, len(list)
 			list = append(list, set{sys.ID, "lines of the system"})
 		}
-		if _, done := of[pt.ID]; !done {
-			of[pt.ID] = lines
+		if of[i] < 0 {
+			of[i] = lines
 		}
 		if above[i] > 0 || pt.Fixture == nil && !pt.Capped && pt.Reserved == 0 {
 			return
@@ -309,15 +314,21 @@ func (g *drainsJudged) sets() (list []set, of map[string]int) {
 				what = counted(f.Count, what)
 			}
 		}
-		for k, ok := i, true; ok && above[k] <= 1 && (k == i || points[k].Cleanout == nil); k, ok = index[points[k].To] {
-			of[points[k].ID] = len(list)
+		for k, ok := i, true; ok && above[k] <= 1 && (k == i || g.list[k].Cleanout == nil); k, ok = g.find(g.list[k].To) {
+			of[k] = len(list)
 		}
 		list = append(list, set{pt.ID, what})
 	})
+	ofVent = make(map[string]int, len(g.layout.Vents))
 	for i := range g.layout.Vents {
-		of[g.layout.Vents[i].ID] = of[g.layout.Vents[i].From] // without one, with the first lines
+		v := &g.layout.Vents[i]
+		if n, ok := g.find(v.From); ok {
+			ofVent[v.ID] = of[n]
+		} else {
+			ofVent[v.ID] = ofVent[v.From] // without one, with the first lines
+		}
 	}
-	return list, of
+	return list, of, ofVent
 }
 
 func (r *Report) printMaterials(p *page) {

@@ -166,6 +166,8 @@ type drainsJudged struct {
 	sizing   *drains.Sizing
 	flows    []drains.EuropeanRun // by EN 12056-2; nil under a code in fixture units
 	levels   *drains.Levels
+	list     []*drains.Point   // of the layout, as the sizing counts them
+	vents    []drains.VentSize // in the order of the layout
 	findings []tables.Finding
 	passes   *tables.Tally // where they are no findings
 	assumed  []tables.Assumption
@@ -208,9 +210,20 @@ func sizeDrains(j *Job, id string) (*drainsJudged, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &drainsJudged{layout: s.Layout().Data(), code: s.Code(), sizing: s, flows: s.European(),
-		levels: s.Levels()}, nil
+	d := &drainsJudged{code: s.Code(), sizing: s, flows: s.European()}
+	d.sized()
+	return d, nil
 }
+
+// sized takes of a sizing what the parts of a report read.
+func (d *drainsJudged) sized() {
+	d.layout, d.levels, d.vents = d.sizing.Layout().Data(), d.sizing.Levels(), d.sizing.Vents()
+	d.list = make([]*drains.Point, 0, d.sizing.Len())
+	d.points(func(_ int, _ *drains.System, pt *drains.Point) { d.list = append(d.list, pt) })
+}
+
+// find returns the place of a point in the list, false of an outlet.
+func (d *drainsJudged) find(id string) (int, bool) { return d.sizing.Layout().Find(id) }
 
 // check judges what sizeDrains has made; with words, passes are findings and say why
 // they are.

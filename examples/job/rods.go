@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"iter"
 	"math"
 
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -50,7 +51,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	}
 	plane := slope.Plane{Ahead: l.Grade} // ahead: the way it falls
 	where := siteOf(g)
-	under, ok := where[l.Over.Point]
+	under, ok := where(l.Over.Point)
 	start, known := invertAt(g, l.Over.Point)
 	if !known {
 		return nil, fmt.Errorf("laser: beam_over: point: no point or outlet %q", l.Over.Point)
@@ -74,14 +75,14 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 	s.Runs = make([]RodRow, 0, g.sizing.Len())
 	s.Rods = make([]RodReading, 0, 2*g.sizing.Len())
 	headings := map[heading]followed{}
-	station, elevation, rod := remembered(p.run), remembered(p.elevation), remembered(p.rod)
+	station, elevation := remembered(p.run), remembered(p.elevation)
 	var err error
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
 		lv := g.levels.At(i)
 		if lv.Vertical || lv.AboveFloor || err != nil {
 			return
 		}
-		lower, placed := where[pt.To]
+		lower, placed := where(pt.To)
 		if !placed || pt.At == nil || pt.Run.Bearing.IsZero() {
 			s.Runs = append(s.Runs, RodRow{From: pt.ID, To: pt.To, Grade: p.grade(pt.Run.Grade),
 				Warning: "no place or bearing on plan: set this run by its elevations"})
@@ -103,12 +104,12 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 			row.Warning = seen.following.Warning()
 		}
 		s.Runs = append(s.Runs, row)
-		for _, d := range stations(pt.Run.Length, l.Station) {
+		for d := range stations(pt.Run.Length, l.Station) {
 			inv := lv.Lower.Invert + pt.Run.Grade.Over(d)
 			q := between(lower, *pt.At, d, pt.Run.Length)
 			bottom := inv - (lv.Lower.Invert - lv.Lower.TrenchBottom)
 			s.Rods = append(s.Rods, RodReading{Run: name, Station: station(d), Invert: elevation(inv),
-				Reading: rod(beamAt(q) - inv), Trench: rod(beamAt(q) - bottom)})
+				Reading: p.rod(beamAt(q) - inv), Trench: p.rod(beamAt(q) - bottom)})
 		}
 	})
 	if err != nil {
@@ -185,28 +186,29 @@ func invertAt(g *drainsJudged, id string) (units.Length, bool) {
 	return lv.Upper.Invert, ok
 }
 
-// siteOf reads the places off the layout. An outlet without one lies a run's length
-// down the bearing of the first run into it.
-func siteOf(g *drainsJudged) map[string]drains.Position {
-	s := make(map[string]drains.Position, g.sizing.Len()+len(g.layout.Systems))
+// siteOf reads the places of points and outlets off the layout. An outlet without one lies a
+// run's length down the bearing of the first run into it.
+func siteOf(g *drainsJudged) func(id string) (drains.Position, bool) {
+	outlets := map[string]drains.Position{}
 	for i := range g.layout.Systems {
 		if o := &g.layout.Systems[i].Outlet; o.At != nil {
-			s[o.ID] = *o.At
+			outlets[o.ID] = *o.At
 		}
 	}
 	g.points(func(_ int, sys *drains.System, pt *drains.Point) {
-		if pt.At == nil {
-			return
-		}
-		s[pt.ID] = *pt.At
-		if o := sys.Outlet.ID; pt.To == o && !pt.Run.Bearing.IsZero() {
-			if _, known := s[o]; known {
-				return
+		if o := sys.Outlet.ID; pt.At != nil && pt.To == o && !pt.Run.Bearing.IsZero() {
+			if _, known := outlets[o]; !known {
+				outlets[o] = pt.At.Toward(pt.Run.Bearing, pt.Run.Length)
 			}
-			s[o] = pt.At.Toward(pt.Run.Bearing, pt.Run.Length)
 		}
 	})
-	return s
+	return func(id string) (drains.Position, bool) {
+		if i, ok := g.find(id); ok && g.list[i].At != nil {
+			return *g.list[i].At, true
+		}
+		at, ok := outlets[id]
+		return at, ok
+	}
 }
 
 // between returns the place d up a run of a length.
@@ -222,12 +224,12 @@ func between(lower, upper drains.Position, d, length units.Length) drains.Positi
 }
 
 // stations are the ends of a run and every step between them.
-func stations(length, step units.Length) []units.Length {
-	out := []units.Length{0}
-	if step > 0 {
-		for d := step; d < length; d += step {
-			out = append(out, d)
+func stations(length, step units.Length) iter.Seq[units.Length] {
+	return func(yield func(units.Length) bool) {
+		d := units.Length(0)
+		for more := yield(d); more && step > 0 && d+step < length; more = yield(d) {
+			d += step
 		}
+		yield(length)
 	}
-	return append(out, length)
 }

@@ -473,7 +473,7 @@ func (d *decoder) grow(v reflect.Value, n, start int) {
 		return
 	}
 	if had := n - 1; n > v.Cap() {
-		more := max(4, had)
+		more := max(1, had)
 		if had >= 64 {
 			more = max(1, min(7*had, (len(d.data)-d.pos)/((d.pos-start)/had)))
 		}
