@@ -412,7 +412,8 @@ func (r *Report) printFixtures(p *page) {
 		return
 	}
 	p.section("Fixtures and loads")
-	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap"}, rows: make([][]string, 0, len(r.Fixtures))}
+	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap"},
+		rows: make([][]string, 0, len(r.Fixtures))}
 	for _, f := range r.Fixtures {
 		g.add(f.Point, f.System, label(f.Fixture), fmt.Sprint(f.Count), f.Detail, string(f.Load), string(f.Trap))
 	}
@@ -444,7 +445,8 @@ func (r *Report) printDrains(p *page) {
 		if len(r.Loads) > 1 {
 			p.paragraph("  ", "    ", "System "+sys.System)
 		}
-		g := grid{head: []string{"run", "?part", ">length", "grade", ">size", ">load of capacity", "?>used", decided}, rows: make([][]string, 0, len(r.Drains))}
+		g := grid{head: []string{"run", "?part", ">length", "grade", ">size", ">load of capacity", "?>used", decided},
+			rows: make([][]string, 0, len(r.Drains))}
 		for i := range r.Drains {
 			d := &r.Drains[i]
 			if d.System != sys.System {
@@ -513,7 +515,8 @@ func (r *Report) printVents(p *page) {
 	}
 	p.section("Vents")
 	g := grid{head: []string{"vent", "?kind", "from", "to", ">serves", ">developed", ">max", ">size", ">needs",
-		"decided by"}, rows: make([][]string, 0, len(r.Vents))}
+		"decided by"},
+		rows: make([][]string, 0, len(r.Vents))}
 	for _, v := range r.Vents {
 		why := v.Why
 		if v.unsized {
