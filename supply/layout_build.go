@@ -361,11 +361,13 @@ const levelTolerance = units.Inch / 8
 func (l *Layout) levels(fault faulter) {
 	d := &l.data
 	datum := d.Source.Elevation
-	first := slices.IndexFunc(d.Points, func(p Point) bool { return p.Elevation != nil })
-	if datum == nil && first < 0 {
+	n, first := len(d.Points), 0
+	for first < n && d.Points[first].Elevation == nil {
+		first++
+	}
+	if datum == nil && first == n {
 		return
 	}
-	n := len(d.Points)
 	l.rise, l.level = make([]units.Length, n), make([]units.Length, n)
 	if datum == nil { // from the first point that has one, by the rises on the way
 		at := *d.Points[first].Elevation
@@ -399,7 +401,11 @@ func (l *Layout) levels(fault faulter) {
 // straight way between its ends.
 func (l *Layout) places(fault faulter) {
 	d := &l.data
-	if d.Source.At == nil && !slices.ContainsFunc(d.Points, func(p Point) bool { return p.At != nil }) {
+	stated := d.Source.At != nil
+	for i := range d.Points {
+		stated = stated || d.Points[i].At != nil
+	}
+	if !stated {
 		return
 	}
 	l.place = make([]*Position, len(d.Points))
@@ -776,10 +782,14 @@ func (l *Layout) attach(fault faulter) {
 	l.firstFix = make([]int32, len(l.data.Points)+1)
 	for i := range fixtures {
 		f := &fixtures[i]
-		item := fmt.Sprintf("fixture %q", visible.Shorten(f.ID))
-		bad := func(field string, err error) { fault("fixtures", i, item, field, err) }
+		bad := func(field string, err error) {
+			item := fmt.Sprintf("fixture %q", visible.Shorten(f.ID))
+			if f.ID == "" {
+				item = fmt.Sprintf("fixtures[%d]", i)
+			}
+			fault("fixtures", i, item, field, err)
+		}
 		if f.ID == "" {
-			item = fmt.Sprintf("fixtures[%d]", i)
 			bad("id", fmt.Errorf("%w: no id", tables.ErrQuery))
 		} else if seen[f.ID] {
 			bad("id", fmt.Errorf("%w: the id is given twice", tables.ErrQuery))

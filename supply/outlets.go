@@ -261,8 +261,11 @@ func newHomeRuns(l *Layout, c *Code, street units.Pressure) *homeRuns {
 	far, ok1 := c.Rule("home-run-length-max")
 	low, ok2 := c.Rule("home-run-pressure-min")
 	h := &homeRuns{l: l, c: c, street: street}
-	if c.homeRuns == nil || !ok1 || !ok2 || !far.Into(&h.most) || !low.Into(&h.least) ||
-		!slices.ContainsFunc(l.data.Points, func(p Point) bool { return p.Manifold }) {
+	manifold := false
+	for i := range l.data.Points {
+		manifold = manifold || l.data.Points[i].Manifold
+	}
+	if c.homeRuns == nil || !ok1 || !ok2 || !far.Into(&h.most) || !low.Into(&h.least) || !manifold {
 		return nil
 	}
 	water, err := hydraulics.WaterAt(l.data.Water.Cold)
