@@ -116,7 +116,7 @@ func outcomes(t *testing.T, s *Sizing, f *tables.Finding, edits []func(*Data)) (
 			t.Errorf("%v: %v", f, err)
 			continue
 		}
-		after, err := s.again(l)
+		after, err := s.again(t.Context(), l)
 		if err != nil {
 			t.Errorf("%v: %v", f, err)
 			continue
@@ -181,7 +181,7 @@ func settled(t *testing.T, s *Sizing, f *tables.Finding, do func(*Data, *tables.
 		t.Errorf("%v: %v", f, err)
 		return ""
 	}
-	after, err := s.again(l)
+	after, err := s.again(t.Context(), l)
 	if err != nil {
 		t.Errorf("%v: %v", f, err)
 		return ""

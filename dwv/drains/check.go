@@ -93,8 +93,8 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 		j.Merge(half.Judge)
 	}
 	j.undersized()
-	if err := ctx.Err(); err != nil {
-		return nil, fmt.Errorf("check: stopped in system %d of %d: %w", j.system+1, j.tree.outlets, err)
+	if err := t.stopped(ctx, "check", j.system); err != nil {
+		return nil, err
 	}
 	return j.Findings(), nil
 }

@@ -324,7 +324,7 @@ func (j *judge) sameWhichever(at []int32) bool {
 		if err != nil {
 			return false
 		}
-		if other, err := s.again(l); err != nil || other.outcome(j.ctx) != is {
+		if other, err := s.again(j.ctx, l); err != nil || other.outcome(j.ctx) != is {
 			return false
 		}
 	}

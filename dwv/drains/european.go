@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -127,6 +128,12 @@ func (o EuropeanOptions) over(l *Data) EuropeanOptions {
 //
 // Source: EN 12056-2:2000, 6.3 to 6.5 and Annex B, through [en12056.Standard].
 func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) (*Sizing, error) {
+	return l.SizeEuropeanContext(context.Background(), e, opt)
+}
+
+// SizeEuropeanContext is [Layout.SizeEuropean] that stops once the context is done, with its error
+// and the system that it was in.
+func (l *Layout) SizeEuropeanContext(ctx context.Context, e *en12056.Standard, opt EuropeanOptions) (*Sizing, error) {
 	if err := l.made(); err != nil {
 		return nil, err
 	}
@@ -141,17 +148,17 @@ func (l *Layout) SizeEuropean(e *en12056.Standard, opt EuropeanOptions) (*Sizing
 	if err != nil {
 		return nil, err
 	}
-	return l.sizeEuropean(e, opt, code, p)
+	return l.sizeEuropean(ctx, e, opt, code, p)
 }
 
 // sizeEuropean is SizeEuropean by rules and a list of pipes that were read.
-func (l *Layout) sizeEuropean(e *en12056.Standard, opt EuropeanOptions, code *dwv.Code, p *pipes.Shelf) (*Sizing,
-	error) {
+func (l *Layout) sizeEuropean(ctx context.Context, e *en12056.Standard, opt EuropeanOptions, code *dwv.Code,
+	p *pipes.Shelf) (*Sizing, error) {
 	return l.atTheirTops(func(l *Layout) (_ *Sizing, err error) {
 		s := newSizing(l, code, p)
 		u := &european{standard: e, stated: opt.over(s.layout)}
 		s.european = u
-		if err := s.fillEuropean(u.stated.choices()); err != nil {
+		if err := s.fillEuropean(ctx, u.stated.choices()); err != nil {
 			return nil, err
 		}
 		s.ventsEuropean(u.stated.choices())
@@ -170,12 +177,15 @@ func (s *Sizing) European() []EuropeanRun {
 }
 
 // fillEuropean finds parts, loads and sizes, system after system.
-func (s *Sizing) fillEuropean(m method) (err error) {
+func (s *Sizing) fillEuropean(ctx context.Context, m method) (err error) {
 	t, u := s.tree, s.european
 	w := newWork(t)
 	g := grader{layout: s.layout, tree: t}
 	u.end, u.vented = make([]int32, t.len()), make([]bool, t.len())
 	for sys := range int32(t.outlets) {
+		if err := t.stopped(ctx, "size", sys); err != nil {
+			return err
+		}
 		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
 			return err
 		}

@@ -267,15 +267,15 @@ func (f *fit) sized(d Data) (*Sizing, error) {
 	if err != nil {
 		return nil, err
 	}
-	return f.of.again(l)
+	return f.of.again(f.ctx, l)
 }
 
 // again sizes another layout by the method and under the code of this sizing.
-func (s *Sizing) again(l *Layout) (*Sizing, error) {
+func (s *Sizing) again(ctx context.Context, l *Layout) (*Sizing, error) {
 	if s.european != nil {
-		return l.sizeEuropean(s.european.standard, s.european.stated, s.code, s.pipes)
+		return l.sizeEuropean(ctx, s.european.standard, s.european.stated, s.code, s.pipes)
 	}
-	return l.size(s.code, s.opt, s.pipes)
+	return l.size(ctx, s.code, s.opt, s.pipes)
 }
 
 // stopped says how far the work was when its context ended, nil if it goes on.

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -271,12 +272,33 @@ func (p *patient) Err() error {
 	return nil
 }
 
+// dataOf is what a sizing says.
+func dataOf(s *Sizing, err error) (any, error) {
+	if err != nil {
+		return s, err
+	}
+	return s.Data(), nil
+}
+
 // TestLongWorkStops: work that was called off, before or while it goes on, says so and how far
 // it was, and answers nothing.
 func TestLongWorkStops(t *testing.T) {
 	d := sinkLine()
 	d.Systems[0].Outlet.Invert += 9 * in // too shallow, so that there is something to put right
-	s := mustSize(t, d, mustCode(t, "ipc-2021"))
+	code := mustCode(t, "ipc-2021")
+	standard, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := mustSize(t, d, code)
+	l := mustNew(t, villageLayout(400))
+	village := mustSize(t, villageLayout(2500), code) // so many that it looks up midway
+	plain := map[string]func() (any, error){
+		"Check":        func() (any, error) { return s.Check(CheckOptions{}) },
+		"Size":         func() (any, error) { return dataOf(l.Size(code, Options{})) },
+		"SizeEuropean": func() (any, error) { return dataOf(l.SizeEuropean(standard, EuropeanOptions{})) },
+		"TakeOff":      func() (any, error) { return village.TakeOff(TakeOffOptions{}) },
+	}
 	for name, work := range map[string]func(context.Context) (any, error){
 		"Check":  func(ctx context.Context) (any, error) { return s.CheckContext(ctx, CheckOptions{}) },
 		"Limit":  func(ctx context.Context) (any, error) { return s.Limit(ctx, HighestOutlet, "soil", FitOptions{}) },
@@ -286,11 +308,23 @@ func TestLongWorkStops(t *testing.T) {
 			_, got, err := s.FixAll(ctx, FitOptions{})
 			return got, err
 		},
+		"Size": func(ctx context.Context) (any, error) { return dataOf(l.SizeContext(ctx, code, Options{})) },
+		"SizeEuropean": func(ctx context.Context) (any, error) {
+			return dataOf(l.SizeEuropeanContext(ctx, standard, EuropeanOptions{}))
+		},
+		"TakeOff": func(ctx context.Context) (any, error) { return village.TakeOffContext(ctx, TakeOffOptions{}) },
 	} {
 		whole := &patient{Context: context.Background()}
 		whole.left.Store(1 << 40)
-		if _, err := work(whole); err != nil {
+		got, err := work(whole)
+		if err != nil {
 			t.Errorf("%s: %v", name, err)
+		}
+		if plain := plain[name]; plain != nil {
+			want, err := plain()
+			if err != nil || !reflect.DeepEqual(want, got) {
+				t.Errorf("%s that was left to end is not as it is without a context: %v", name, err)
+			}
 		}
 		asked := 1<<40 - whole.left.Load()
 		for after := int64(0); after < asked; after += 1 + asked/20 {

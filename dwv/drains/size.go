@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"fmt"
 	"iter"
@@ -155,6 +156,12 @@ type RunSize struct {
 // must know, counts for nothing: [RunSize].Problem says so there and downstream, and
 // [Sizing.Check] asks.
 func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
+	return l.SizeContext(context.Background(), code, opt)
+}
+
+// SizeContext is [Layout.Size] that stops once the context is done, with its error and the system
+// that it was in.
+func (l *Layout) SizeContext(ctx context.Context, code *dwv.Code, opt Options) (*Sizing, error) {
 	if err := l.made(); err != nil {
 		return nil, err
 	}
@@ -165,15 +172,15 @@ func (l *Layout) Size(code *dwv.Code, opt Options) (*Sizing, error) {
 	if err != nil {
 		return nil, err
 	}
-	return l.size(code, opt, p)
+	return l.size(ctx, code, opt, p)
 }
 
 // size is Size by a list of pipes that was read.
-func (l *Layout) size(code *dwv.Code, opt Options, p *pipes.Shelf) (*Sizing, error) {
+func (l *Layout) size(ctx context.Context, code *dwv.Code, opt Options, p *pipes.Shelf) (*Sizing, error) {
 	return l.atTheirTops(func(l *Layout) (_ *Sizing, err error) {
 		s := newSizing(l, code, p)
 		s.opt = opt
-		if err := s.fill(); err != nil {
+		if err := s.fill(ctx); err != nil {
 			return nil, err
 		}
 		s.sizeVents()
@@ -221,7 +228,7 @@ func newSizing(of *Layout, code *dwv.Code, p *pipes.Shelf) *Sizing {
 }
 
 // fill finds loads and sizes, system after system.
-func (s *Sizing) fill() error {
+func (s *Sizing) fill(ctx context.Context) error {
 	l, t, code := s.layout, s.tree, s.code
 	w := newWork(t)
 	w.share, w.shareCite, w.hasShare = code.FindNumber("stack-upper-min-fraction", "ratio")
@@ -231,6 +238,9 @@ func (s *Sizing) fill() error {
 	// All of one system, then all of the next: what a pass reads is then still at
 	// hand from the pass before.
 	for sys := range int32(t.outlets) {
+		if err := t.stopped(ctx, "size", sys); err != nil {
+			return err
+		}
 		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
 			return err
 		}
@@ -253,6 +263,14 @@ func (s *Sizing) fill() error {
 		}
 	}
 	return r.faults.Err()
+}
+
+// stopped says in which system work was when its context ended, nil if it goes on.
+func (t *tree) stopped(ctx context.Context, work string, sys int32) error {
+	if err := ctx.Err(); err != nil {
+		return fmt.Errorf("%s: stopped in system %d of %d: %w", work, sys+1, t.outlets, err)
+	}
+	return nil
 }
 
 // work is what the passes over a system need and nobody keeps: room by node, and the

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -108,6 +109,12 @@ type fittingKey struct {
 
 // TakeOff lists the material of the drains and vents and the earth to be moved.
 func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
+	return s.TakeOffContext(context.Background(), opt)
+}
+
+// TakeOffContext is [Sizing.TakeOff] that stops once the context is done, with its error and how many
+// points it had counted.
+func (s *Sizing) TakeOffContext(ctx context.Context, opt TakeOffOptions) (*TakeOff, error) {
 	if err := s.made(); err != nil {
 		return nil, err
 	}
@@ -126,6 +133,9 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 		c.placed = make([]PlacedFitting, 0, 3*(t.len()+len(s.layout.Vents)))
 	}
 	for i, pt := range t.all() {
+		if done := int(i) - t.outlets; done%pointsBetween == 0 && ctx.Err() != nil {
+			return nil, fmt.Errorf("take-off: stopped after %d of %d points: %w", done, len(t.points), ctx.Err())
+		}
 		c.at = pt.ID
 		c.run(i)
 		c.node(i)
@@ -147,6 +157,9 @@ func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) {
 	}
 	return out, nil
 }
+
+// pointsBetween is after how many points work that is short at each looks whether it is to go on.
+const pointsBetween = 1000
 
 // counter gathers a take-off.
 type counter struct {
