@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -204,6 +205,25 @@ type calculation struct {
 
 	linkFamilies []*PipeFamily // by link
 	rings        *ringSizer    // once asked for
+
+	ctx context.Context // of the call at work, not of what it leaves behind
+}
+
+// within has the work stop once a context is done, until the call is over that it is of.
+func (h *calculation) within(ctx context.Context) (over func()) {
+	h.ctx = ctx
+	return func() { h.ctx = context.Background() }
+}
+
+// pointsBetween is after how many points work that is short at each looks whether it is to go on.
+const pointsBetween = 1000
+
+// stopped says how many runs were done when the context ended, nil if the work goes on.
+func (h *calculation) stopped(work string, done int) error {
+	if done%pointsBetween != 0 || h.ctx.Err() == nil {
+		return nil
+	}
+	return fmt.Errorf("%s: stopped after %d of %d runs: %w", work, done, h.l.Len(), h.ctx.Err())
 }
 
 type perKmKey struct {
@@ -232,7 +252,8 @@ func (l *Layout) prepare(c *Code, opt Options, offer func(*PipeFamily, units.Len
 	if _, err := opt.Units.MarshalText(); err != nil {
 		return nil, err
 	}
-	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer}
+	h := &calculation{l: l, c: c, opt: opt, perKm: map[perKmKey]*hydraulics.Resistance{}, offer: offer,
+		ctx: context.Background()}
 	var err error
 	if h.items, err = l.items(c); err != nil {
 		return nil, err
@@ -520,10 +541,17 @@ func (h *calculation) pressures(i int32, runs []run) {
 // Analyse works a layout out whose runs all have a size. A run without one is an
 // error that names it; [Layout.Size] chooses sizes.
 func (l *Layout) Analyse(c *Code, opt Options) (*Analysis, error) {
+	return l.AnalyseContext(context.Background(), c, opt)
+}
+
+// AnalyseContext is [Layout.Analyse] that stops once the context is done, with its error and how
+// many runs it had worked.
+func (l *Layout) AnalyseContext(ctx context.Context, c *Code, opt Options) (*Analysis, error) {
 	h, err := l.prepare(c, opt, nil)
 	if err != nil {
 		return nil, err
 	}
+	defer h.within(ctx)()
 	sizes, err := h.drawnSizes(true)
 	if err != nil {
 		return nil, err
@@ -580,7 +608,10 @@ func (h *calculation) analyse(sizes []int) (*Analysis, error) {
 		a.sizedLinks[k] = h.l.data.Links[k].Size == 0
 	}
 	var errs []error
-	for _, i := range h.l.order {
+	for k, i := range h.l.order {
+		if err := h.stopped("pressures", k); err != nil {
+			return nil, err
+		}
 		if err := h.run(int(i), sizes[i], &a.runs[i]); err != nil {
 			if errs = append(errs, fmt.Errorf("point %q: %w", h.l.data.Points[i].ID, err)); len(errs) > 100 {
 				break

@@ -216,6 +216,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	if err != nil {
 		return nil, err
 	}
+	defer h.within(ctx)()
 	if err := h.flowsKnown(); err != nil {
 		return nil, err
 	}

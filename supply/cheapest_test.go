@@ -2,9 +2,12 @@ package supply
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -382,38 +385,109 @@ func (p *patient) Err() error {
 	return nil
 }
 
-// TestLongWorkStops: work that was called off says so and how far it was.
+// TestLongWorkStops: work that was called off, before or while it goes on, says so and how far it
+// was, and answers nothing; left to end it answers as it does without a context.
 func TestLongWorkStops(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
 	l, err := New(randomTree(rand.New(rand.NewPCG(3, 5)), 60))
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := mustCode(t, "ipc-2021")
-	ctx := &patient{context.Background(), 11}
-	_, err = l.CheapestContext(ctx, c, copperPrices(), CheapestOptions{})
-	if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), fmt.Sprintf("after 10 of %d runs", l.Len())) {
-		t.Errorf("cheapest: %v", err)
+	many, err := New(comb(3 * pointsBetween))
+	if err != nil {
+		t.Fatal(err)
 	}
 	s, err := l.Size(c, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx.left = 3
-	if _, err = s.CheckContext(ctx, CheckOptions{}); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "after 3 of") {
-		t.Errorf("check: %v", err)
-	}
-	gone, stop := context.WithCancel(context.Background())
-	stop()
-	late, stop := context.WithDeadline(context.Background(), time.Unix(0, 0))
-	defer stop()
-	for ctx, want := range map[context.Context]error{gone: context.Canceled, late: context.DeadlineExceeded} {
-		_, err1 := l.CheapestContext(ctx, c, copperPrices(), CheapestOptions{})
-		_, err2 := s.CheckContext(ctx, CheckOptions{})
-		for _, err := range []error{err1, err2} {
-			if !errors.Is(err, want) || !strings.Contains(err.Error(), "stopped ") {
-				t.Errorf("at once: %v, want %v", err, want)
+	for name, work := range map[string]struct {
+		plain, within func(context.Context) (any, error)
+	}{
+		"Cheapest": {
+			func(context.Context) (any, error) { return written(l.Cheapest(c, copperPrices(), CheapestOptions{})) },
+			func(ctx context.Context) (any, error) {
+				return written(l.CheapestContext(ctx, c, copperPrices(), CheapestOptions{}))
+			}},
+		"Check": {
+			func(context.Context) (any, error) { return s.Check(CheckOptions{}) },
+			func(ctx context.Context) (any, error) { return s.CheckContext(ctx, CheckOptions{}) }},
+		"Size": {
+			func(context.Context) (any, error) { return written(l.Size(c, Options{})) },
+			func(ctx context.Context) (any, error) { return written(l.SizeContext(ctx, c, Options{})) }},
+		"Analyse": {
+			func(context.Context) (any, error) { return written(many.Analyse(c, Options{})) },
+			func(ctx context.Context) (any, error) { return written(many.AnalyseContext(ctx, c, Options{})) }},
+	} {
+		const long = 1 << 40
+		whole := &patient{context.Background(), long}
+		got, err := work.within(whole)
+		want, err2 := work.plain(nil)
+		if err != nil || err2 != nil || !reflect.DeepEqual(want, got) {
+			t.Errorf("%s that was left to end is not as it is without a context: %v, %v", name, err, err2)
+		}
+		asked := long - whole.left
+		told := map[string]bool{}
+		for after := asked - 1; after >= 0; after -= 1 + asked/100 {
+			got, err := work.within(&patient{context.Background(), after})
+			if !errors.Is(err, context.Canceled) || got != nil && !reflect.ValueOf(got).IsZero() {
+				t.Fatalf("%s: done after %d of %d: %v, %v", name, after, asked, got, err)
+			}
+			told[strings.TrimSuffix(err.Error(), ": "+context.Canceled.Error())] = true
+		}
+		for _, want := range map[string][]string{
+			"Cheapest": {"least sizes: stopped after 0 of 60 runs", "cheapest: stopped after 10 of 60 runs",
+				"cheapest: stopped after 59 of 60 runs"},
+			"Check":   {"check: stopped after 0 of 32 subjects", "check: stopped after 32 of 32 subjects"},
+			"Analyse": {"pressures: stopped after 0 of 3001 runs", "pressures: stopped after 3000 of 3001 runs"},
+			"Size":    {"least sizes: stopped after 0 of 60 runs", "pressures: stopped after 0 of 60 runs"},
+		}[name] {
+			if !told[want] {
+				t.Errorf("%s never says %q: %q", name, want, slices.Sorted(maps.Keys(told)))
 			}
 		}
+		late, stop := context.WithDeadline(context.Background(), time.Unix(0, 0))
+		if _, err := work.within(late); !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%s: after its deadline: %v", name, err)
+		}
+		stop()
+	}
+}
+
+// written is what an answer says, as JSON.
+func written(x any, err error) (any, error) {
+	if err != nil {
+		return nil, err
+	}
+	text, err := json.Marshal(x)
+	return string(text), err
+}
+
+// TestContextOfOneCall: what is worked within a context serves on when that is done.
+func TestContextOfOneCall(t *testing.T) {
+	d := comb(60)
+	for i := range d.Points {
+		d.Points[i].Size = 0
+	}
+	for i := range d.Fixtures {
+		d.Fixtures[i].Use = 0 // open, so that a check works the layout out anew
+	}
+	l, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := mustCode(t, "ipc-2021")
+	ctx, stop := context.WithCancel(context.Background())
+	s, err1 := l.SizeContext(ctx, c, Options{})
+	plain, err2 := l.Size(c, Options{})
+	stop()
+	if err := errors.Join(err1, err2); err != nil {
+		t.Fatal(err)
+	}
+	got, err1 := s.Check(CheckOptions{})
+	want, err2 := plain.Check(CheckOptions{})
+	if err1 != nil || err2 != nil || !reflect.DeepEqual(want, got) {
+		t.Errorf("findings differ: %v, %v", err1, err2)
 	}
 }
 

@@ -277,6 +277,7 @@ func (k *checker) answered(other answer) (*Sizing, error) {
 	if h.street, err = l.street(h.flows); err != nil {
 		return nil, err
 	}
+	defer h.within(k.ctx)()
 	s, _, err := h.greedy()
 	return s, err
 }

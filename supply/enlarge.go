@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -208,7 +209,10 @@ func (e *enlarger) serve(root int32, pressure float64) error {
 			return nil
 		}
 	}
-	for {
+	for steps := 0; ; steps++ {
+		if err := e.h.ctx.Err(); err != nil {
+			return fmt.Errorf("sizes for pressure: stopped after %d runs were enlarged: %w", steps, err)
+		}
 		way := linksShut
 		point, need := sight[way].top()
 		if e.ways > 1 {

@@ -170,6 +170,9 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	}
 	var errs []error
 	for k := n - 1; k >= 0; k-- {
+		if err := h.stopped("least sizes", n-1-k); err != nil {
+			return nil, err
+		}
 		i := int(h.l.order[k])
 		f := h.families[i]
 		if byUnits != nil {
@@ -324,10 +327,17 @@ func (h *calculation) minSupply(fix int, port int32, home *homeRuns) (MinSize, b
 // the street never makes a run smaller while all are served. [Layout.Cheapest] finds
 // the cheapest set instead.
 func (l *Layout) Size(c *Code, opt Options) (*Sizing, error) {
+	return l.SizeContext(context.Background(), c, opt)
+}
+
+// SizeContext is [Layout.Size] that stops once the context is done, with its error and how far
+// it was.
+func (l *Layout) SizeContext(ctx context.Context, c *Code, opt Options) (*Sizing, error) {
 	h, err := l.prepare(c, opt, nil)
 	if err != nil {
 		return nil, err
 	}
+	defer h.within(ctx)()
 	s, _, err := h.greedy()
 	return s, err
 }

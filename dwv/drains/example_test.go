@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"log"
 	"strings"
+	"time"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
@@ -319,6 +320,39 @@ func ExampleSizing_Fixes() {
 	// trap-arm-length at shower: Vent the trap of shower from the run from shower to main, 6'-0" from shower, straight up through the roof (as high as the vent V).
 	// trap-arm-fall at shower: Take the vent V off 6'-0" nearer to shower, on the run from shower to main.
 	// cleanout-junction at street: Set a cleanout on the run from main to street, 20'-0" from main.
+}
+
+// A program that has no more time for a layout than so much, or whose user may call it off.
+func ExampleLayout_SizeContext() {
+	layout, err := drains.New(drains.Data{
+		FinishedFloor: 100 * units.Foot,
+		Systems: []drains.System{{
+			ID: "soil", Kind: drains.Soil,
+			Outlet: drains.Outlet{ID: "street", Kind: drains.ToSewer, Invert: 98 * units.Foot},
+			Points: []drains.Point{{ID: "main", To: "street", Run: drains.Run{Length: 30 * units.Foot,
+				Grade: slope.PerFoot(units.Inch / 4)}}},
+		}},
+	})
+	if err != nil {
+		log.Fatal(err)
+	}
+	code, err := dwv.LoadCode(tables.Embedded(), "ipc-2021")
+	if err != nil {
+		log.Fatal(err)
+	}
+	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
+	defer stop()
+	sizing, err := layout.SizeContext(ctx, code, drains.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println("runs:", sizing.Len())
+	stop() // called off before the next layout
+	_, err = layout.SizeContext(ctx, code, drains.Options{})
+	fmt.Println(err)
+	// Output:
+	// runs: 1
+	// size: stopped in system 1 of 1: context canceled
 }
 
 // The lists of a form for vents.
