@@ -49,13 +49,6 @@ func pointsOf(d *drains.Data, f func(i int, sys *drains.System, pt *drains.Point
 	}
 }
 
-// indexed are the points in their order, and the index of each by its id.
-func (g *drainsJudged) indexed() (list []*drains.Point, index map[string]int) {
-	list, index = make([]*drains.Point, g.sizing.Len()), make(map[string]int, g.sizing.Len())
-	g.points(func(i int, _ *drains.System, pt *drains.Point) { list[i], index[pt.ID] = pt, i })
-	return list, index
-}
-
 func fixtureSchedule(g *drainsJudged, p printer) (rows []FixtureRow, totals []SystemLoad) {
 	rows = make([]FixtureRow, 0, g.sizing.Len())
 	g.points(func(i int, sys *drains.System, pt *drains.Point) {
