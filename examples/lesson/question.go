@@ -30,8 +30,9 @@ var questions = map[string]string{
 	"flow-probability":   "How likely is the fixture to be found in use?",
 	"friction": "What head and what pressure are lost, and how fast does the water flow?[?roughness: What are the " +
 		"Reynolds number and the friction factor?]",
-	"grade":           "At what grade does the pipe lie, in percent, in inches per foot and as one in how many?",
-	"head":            "[?head:What is the pressure at its foot?][?pressure:How high a column of water does that hold up?]",
+	"grade": "At what grade does the pipe lie, in percent, in inches per foot and as one in how many?",
+	"head": "[?head:What is the pressure at its foot?]" +
+		"[?pressure:How high a column of water does that hold up?]",
 	"heat-loss":       "How much heat does the pipe lose, in all and for each @foot of it?",
 	"in-use":          "What is the smallest number in use at once that is not exceeded at that confidence?",
 	"inverts":         "At what elevation is the invert at the upper end of each run?",
@@ -50,12 +51,13 @@ var questions = map[string]string{
 	"plane":          "What is the grade of the beam along the bearing, in percent (a rise is negative)?",
 	"pressure-budget": "What is lost to height, what is left for friction, and how much is that for each 100 @feet of " +
 		"length?",
-	"pump-power":      "What power does the pump need at its shaft?",
-	"recirculation":   "What flow carries the heat of the loop?",
-	"rod":             "What does the rod read?",
-	"rolling-offset":  "What are true offset, travel and advance of the rolling offset?",
-	"sewer-size":      "What is the smallest sewer that carries this, and what is it good for?",
-	"stack":           "What does the stack carry, how fast does the water fall and within what length does it reach that?",
+	"pump-power":     "What power does the pump need at its shaft?",
+	"recirculation":  "What flow carries the heat of the loop?",
+	"rod":            "What does the rod read?",
+	"rolling-offset": "What are true offset, travel and advance of the rolling offset?",
+	"sewer-size":     "What is the smallest sewer that carries this, and what is it good for?",
+	"stack": "What does the stack carry, how fast does the water fall and within what length does it " +
+		"reach that?",
 	"static-residual": "What pressure does the main keep meanwhile?",
 	"supply-load":     "What load do the fixtures put on the cold line, on the hot line and on a line that feeds both?",
 	"surge": "How fast does the pressure wave run, and what pressure does it add?[?length: What is the " +
