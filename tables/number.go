@@ -1,6 +1,7 @@
 package tables
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 )
@@ -92,18 +93,10 @@ func parseFraction(s string) (float64, bool) {
 	return float64(w*den+num) / float64(den), true
 }
 
+// parseDigits reads a whole number of a few digits.
 func parseDigits(s string) (uint64, bool) {
-	if s == "" || len(s) > 6 {
-		return 0, false
-	}
-	var v uint64
-	for i := 0; i < len(s); i++ {
-		if !isDigit(s[i]) {
-			return 0, false
-		}
-		v = v*10 + uint64(s[i]-'0')
-	}
-	return v, true
+	v, err := strconv.ParseUint(s, 10, 64)
+	return v, err == nil && len(s) <= 6
 }
 
 // compareCells orders key cells: blanks, then numbers by size, then words by
@@ -121,12 +114,8 @@ func compareCells(a, b string) int {
 	x, okx := parseNumber(a)
 	y, oky := parseNumber(b)
 	switch {
-	case okx && oky && x < y:
-		return -1
-	case okx && oky && x > y:
-		return 1
 	case okx && oky:
-		return 0
+		return cmp.Compare(x, y)
 	case okx:
 		return -1
 	case oky:
