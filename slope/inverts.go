@@ -57,20 +57,14 @@ func Inverts(t Tree, outlet units.Length, lower, upper []units.Length) error {
 		count = len(t.Order)
 	}
 	for k := range count {
-		i := k
-		if t.Order != nil {
-			i = int(t.Order[k])
-			if i < 0 || i >= n {
-				return fmt.Errorf("%w: order names point %d of %d", ErrTree, i, n)
-			}
+		i := t.point(k)
+		if i < 0 || i >= n {
+			return fmt.Errorf("%w: order names point %d of %d", ErrTree, i, n)
 		}
 		upper[i] = unset
 	}
 	for k := range count {
-		i := k
-		if t.Order != nil {
-			i = int(t.Order[k])
-		}
+		i := t.point(k)
 		if upper[i] != unset {
 			return fmt.Errorf("%w: order names point %d twice", ErrTree, i)
 		}
@@ -108,13 +102,18 @@ func Inverts(t Tree, outlet units.Length, lower, upper []units.Length) error {
 		lower[i], upper[i] = fromFine(at), units.Length(at+fall+fineMark)
 	}
 	for k := range count {
-		i := k
-		if t.Order != nil {
-			i = int(t.Order[k])
-		}
+		i := t.point(k)
 		upper[i] = fromFine(int64(upper[i]) - fineMark)
 	}
 	return nil
+}
+
+// point is the point that is computed in its turn.
+func (t *Tree) point(turn int) int {
+	if t.Order != nil {
+		return int(t.Order[turn])
+	}
+	return turn
 }
 
 // While the pass runs, an invert is held in 1/4096 nm. A valid length leaves room

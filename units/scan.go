@@ -39,16 +39,7 @@ func skipSpace(s string, i int) int {
 	return i
 }
 
-func skipSpaces(s string, i int) int {
-	for i < len(s) {
-		r, w := utf8.DecodeRuneInString(s[i:])
-		if !isSpace(r) {
-			break
-		}
-		i += w
-	}
-	return i
-}
+func skipSpaces(s string, i int) int { return len(s) - len(strings.TrimLeftFunc(s[i:], isSpace)) }
 
 func isSpace(r rune) bool {
 	switch r {
@@ -59,17 +50,7 @@ func isSpace(r rune) bool {
 }
 
 // trimSpace returns the end of s without trailing spaces.
-func trimSpace(s string) int {
-	end := len(s)
-	for end > 0 {
-		r, w := utf8.DecodeLastRuneInString(s[:end])
-		if !isSpace(r) {
-			break
-		}
-		end -= w
-	}
-	return end
-}
+func trimSpace(s string) int { return len(strings.TrimRightFunc(s, isSpace)) }
 
 // scanSign reads one optional leading sign.
 func scanSign(s string, i int) (next int, neg bool) {

@@ -62,14 +62,7 @@ const leftToRight = '\u200e'
 // replacement character. What is written from right to left is closed off, so that figures
 // after it stay where they belong.
 func clean(s string) string {
-	plain := true
-	for i := range len(s) {
-		if s[i] < ' ' || s[i] > '~' {
-			plain = false
-			break
-		}
-	}
-	if plain {
+	if !strings.ContainsFunc(s, func(r rune) bool { return r < ' ' || r > '~' }) {
 		return s
 	}
 	var b strings.Builder
@@ -171,11 +164,7 @@ func wrap(s string, size, room int) []string {
 // changed in a link (blanks, controls, characters that are not seen, quotes and the like)
 // written as ~ and its number in hexadecimal and a stop: "P 1" is "P~20.1". Two ids never have one anchor.
 func Anchor(id string) string {
-	ok := true
-	for _, r := range id {
-		ok = ok && inAnchor(r)
-	}
-	if ok && id != "" && utf8.ValidString(id) {
+	if id != "" && utf8.ValidString(id) && !strings.ContainsFunc(id, func(r rune) bool { return !inAnchor(r) }) {
 		return id
 	}
 	b := make([]byte, 0, len(id)+8)
