@@ -65,25 +65,22 @@ func (v *value) append(b []byte) []byte {
 		return appendText(b, v.text)
 	case boolForm:
 		return strconv.AppendBool(b, v.yes)
-	case listForm:
-		b = append(b, '[')
+	case listForm, objectForm:
+		brackets := "[]"
+		if v.form == objectForm {
+			brackets = "{}"
+		}
+		b = append(b, brackets[0])
 		for i := range v.items {
 			if i > 0 {
 				b = append(b, ',')
 			}
-			b = v.items[i].append(b)
-		}
-		return append(b, ']')
-	case objectForm:
-		b = append(b, '{')
-		for i := range v.items {
-			if i > 0 {
-				b = append(b, ',')
+			if v.form == objectForm {
+				b = append(appendText(b, v.names[i]), ':')
 			}
-			b = append(appendText(b, v.names[i]), ':')
 			b = v.items[i].append(b)
 		}
-		return append(b, '}')
+		return append(b, brackets[1])
 	}
 	b = append(b, `{"value":`...)
 	b = appendNumber(b, v.x)

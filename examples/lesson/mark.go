@@ -226,15 +226,11 @@ func (t *tolerance) lengthIn(unit string) float64 {
 	if err != nil {
 		return 0
 	}
-	switch unit {
-	case "m":
-		return l.Metres()
-	case "mm":
-		return l.Millimetres()
-	case "in":
-		return l.Inches()
+	x, err := units.In(l, unit)
+	if err != nil {
+		return 0
 	}
-	return l.Feet()
+	return x
 }
 
 // nothing is a difference that rounding leaves of an answer of zero.

@@ -1,8 +1,8 @@
 package lesson
 
 import (
-	"math"
 	"math/big"
+	"strconv"
 
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
@@ -130,19 +130,12 @@ func (p *problem) convertWorking(q units.Quantity, to string, result value) {
 	if err != nil {
 		return
 	}
-	at := func(x string) float64 { // the other unit's figure for one of this
-		one, err := units.ParseQuantity(x + " " + q.Unit())
-		if err != nil {
-			return math.NaN()
-		}
-		y, err := one.In(to)
-		if err != nil {
-			return math.NaN()
-		}
-		return y
+	shift, err1 := inUnit(0, q.Unit(), to) // the other unit's figure for none and for one of this
+	one, err2 := inUnit(1, q.Unit(), to)
+	if err1 != nil || err2 != nil {
+		return
 	}
-	shift := at("0")
-	factor := at("1") - shift
+	factor := one - shift
 	switch {
 	case shift != 0 && q.Unit() == "degF" && to == "degC":
 		p.equation("value", result, "(F - 32) / 1.8", "(%s - 32) / 1.8, in degC", short(x))
@@ -155,4 +148,13 @@ func (p *problem) convertWorking(q units.Quantity, to string, result value) {
 		p.step("one %s is %s %s by the definitions of both", q.Unit(), short(factor), to)
 		p.equation("value", result, "given x "+to+" in one "+q.Unit(), "%s x %s, in %s", short(x), short(factor), to)
 	}
+}
+
+// inUnit returns a number of one unit in another.
+func inUnit(x float64, from, to string) (float64, error) {
+	q, err := units.ParseQuantity(strconv.FormatFloat(x, 'g', -1, 64) + " " + from)
+	if err != nil {
+		return 0, err
+	}
+	return q.In(to)
 }

@@ -171,11 +171,8 @@ func (p *problem) realistic(kind string) bool {
 		}
 		x := toDigits(p.items[i].x, digits) // as the answer is written
 		if unit := p.items[i].unit; unit != u.unit {
-			q, err := units.ParseQuantity(strconv.FormatFloat(x, 'g', -1, 64) + " " + unit)
-			if err != nil {
-				continue
-			}
-			if x, err = q.In(u.unit); err != nil {
+			var err error
+			if x, err = inUnit(x, unit, u.unit); err != nil {
 				continue
 			}
 		}
