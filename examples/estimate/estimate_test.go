@@ -17,7 +17,7 @@ import (
 
 func call(args ...string) (out, errs string, status int) {
 	var o, e bytes.Buffer
-	status = run(args, &o, &e)
+	status = run(t.Context(), args, &o, &e)
 	return o.String(), e.String(), status
 }
 

@@ -12,12 +12,14 @@
 package main
 
 import (
+	"context"
 	"embed"
 	"flag"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -39,9 +41,13 @@ var line = command.Line{Name: "estimate", Args: "[flags] [job.json ...]", Most: 
 	Example: "go run ./examples/estimate -prices examples/estimate/prices.csv -rate 65 examples/estimate/bakery.json",
 	Status:  "0 all is priced, 1 something has no price, 2 a file or the command could not be read"}
 
-func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
 
-func run(args []string, out, errs io.Writer) int {
+func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	tell := command.Progress(errs, line.Name)
 	flags := &flag.FlagSet{}
 	var lists []string
@@ -60,7 +66,7 @@ func run(args []string, out, errs io.Writer) int {
 	if len(files) > 0 && len(lists) == 0 {
 		return line.Refuse(errs, fmt.Errorf("no prices for %s: name a list with -prices", visible.Quote(files[0])))
 	}
-	options, err := estimates(files, lists, *code, o, tell)
+	options, err := estimates(ctx, files, lists, *code, o, tell)
 	if err != nil {
 		return line.Unread(errs, err)
 	}
@@ -69,7 +75,8 @@ func run(args []string, out, errs io.Writer) int {
 }
 
 // estimates prices each job by each list.
-func estimates(files, lists []string, code string, o job.EstimateOptions, tell func(string)) ([]*job.Estimate, error) {
+func estimates(ctx context.Context, files, lists []string, code string, o job.EstimateOptions,
+	tell func(string)) ([]*job.Estimate, error) {
 	var out []*job.Estimate
 	for k := range max(1, len(files)) {
 		fsys, name := command.Open(files[min(k, len(files)):], demo, "bakery.json")
@@ -83,7 +90,7 @@ func estimates(files, lists []string, code string, o job.EstimateOptions, tell f
 			if err != nil {
 				return nil, err
 			}
-			e, err := j.Estimate(code, p, o)
+			e, err := j.EstimateContext(ctx, code, p, o)
 			if err != nil {
 				return nil, err
 			}

@@ -56,7 +56,7 @@ type ComparedFinding struct {
 
 // CompareCodes judges the job by each of the codes; without any, by every code of the shelf
 // that sizes it, its own first. A code that cannot judge it says why; one that is not on the
-// shelf is an error. It stops between two codes, with the error of the context, once that is
+// shelf is an error. It stops with the error of the context once that is
 // done; o.Tell hears of each code.
 func (j *Job) CompareCodes(ctx context.Context, codes []string, o Options) (*Comparison, error) {
 	if codes == nil {
@@ -74,9 +74,12 @@ func (j *Job) CompareCodes(ctx context.Context, codes []string, o Options) (*Com
 		}
 		o.tell("%s, code %d of %d", code, k+1, len(codes))
 		row := ComparedCode{Code: code, NotJudged: []string{}}
-		r, err := j.Report(code, o)
+		r, err := j.ReportContext(ctx, code, o)
 		if errors.Is(err, tables.ErrNotFound) {
 			return nil, err
+		}
+		if ctx.Err() != nil {
+			return nil, fmt.Errorf("compare: stopped after %d of %d codes: %w", k, len(codes), ctx.Err())
 		}
 		if err != nil {
 			row.Problem = err.Error()

@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -143,7 +144,7 @@ func (r *Report) WriteChecklist(w io.Writer) error {
 			break
 		}
 		list = append(list, more...)
-		again, err := made.ifConfirmed(more)
+		again, err := made.ifConfirmed(r.ctx, more)
 		if err != nil {
 			break // the list is good as far as it goes
 		}
@@ -177,7 +178,7 @@ func (g *judged) toConfirm(seen map[string]bool) (list []Confirmation) {
 }
 
 // ifConfirmed judges the job as if figures were confirmed as the shelf has them.
-func (g *judged) ifConfirmed(list []Confirmation) (*judged, error) {
+func (g *judged) ifConfirmed(ctx context.Context, list []Confirmation) (*judged, error) {
 	j := *g.job
 	j.codes = new(codes)
 	for i := range list {
@@ -190,12 +191,15 @@ func (g *judged) ifConfirmed(list []Confirmation) (*judged, error) {
 		j.shelf = shelf
 	}
 	j.confirmed = append(slices.Clone(j.confirmed), list...)
-	again, err := size(&j, g.code, g.as)
+	again, err := size(ctx, &j, g.code, g.as)
 	if err != nil {
 		return nil, err
 	}
 	if again.drains != nil {
-		again.lack("findings of the drains", again.drains.check(g.as, false))
+		again.lack("findings of the drains", again.drains.check(ctx, g.as, false))
+	}
+	if err := again.stopped(ctx); err != nil {
+		return nil, err
 	}
 	again.gather(again.slips())
 	return again, nil

@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -45,7 +46,10 @@ func figures(r *Report, linked bool) ([]figure, error) {
 	}
 	d.notes, d.first = notes(&r.Findings, linked)
 	drawn, water := new(drains.Drawings), new(supply.Drawings)
-	var err error
+	err := d.stopped()
+	if err != nil {
+		return nil, err
+	}
 	if d.g.drains != nil {
 		if drawn, err = d.g.drains.sizing.Draw(drains.DrawOptions{Metric: d.metric, Rows: d.rods()}); err != nil {
 			return nil, err
@@ -55,6 +59,9 @@ func figures(r *Report, linked bool) ([]figure, error) {
 		if water, err = d.g.water.sizing.Draw(supply.DrawOptions{Metric: d.metric, Print: d.r.as.text}); err != nil {
 			return nil, err
 		}
+	}
+	if err := d.stopped(); err != nil {
+		return nil, err
 	}
 	d.attach(drawn, water)
 	d.overlay(drawn, water)
@@ -280,9 +287,28 @@ func (r *Report) pagePaper() draw.Paper {
 	return cmp.Or(r.paper, either(r.as, draw.Letter, draw.A4))
 }
 
+// WithContext returns the report whose drawings, pages and checklist stop once the context is done, with
+// its error and how far they were; between two drawings, for one is not left half drawn.
+func (r *Report) WithContext(ctx context.Context) *Report {
+	other := *r
+	other.ctx = ctx
+	return &other
+}
+
+// stopped says how many drawings were made when the context ended, nil if the work goes on.
+func (d *drawer) stopped() error {
+	if err := d.r.ctx.Err(); err != nil {
+		return fmt.Errorf("drawings: stopped after %d were drawn: %w", len(d.list), err)
+	}
+	return nil
+}
+
 // show draws what is there, such as a plan with the notes that have a place on it.
 func show[T any](d *drawer, drawing func(*T, draw.Options) ([]draw.Sheet, error), of *T, f figure) {
 	if of == nil || d.err != nil {
+		return
+	}
+	if d.err = d.stopped(); d.err != nil {
 		return
 	}
 	f.sheets, d.err = drawing(of, d.options(f.name, f.title))

@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"io"
@@ -22,7 +23,7 @@ func reportOf(t testing.TB, code string, p printer) *Report {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, code, p)
+	r, err := report(context.Background(), j, code, p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +136,7 @@ func TestDrawingsOfWideHall(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", newPrinter(false, false))
+	r, err := report(context.Background(), j, "", newPrinter(false, false))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -227,7 +228,7 @@ func TestPlanOfWater(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, si := range []bool{false, true} {
-		r, err := report(j, "", newPrinter(si, false))
+		r, err := report(context.Background(), j, "", newPrinter(si, false))
 		if err != nil {
 			t.Fatal(err)
 		}

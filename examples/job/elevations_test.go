@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"slices"
 	"strings"
 	"testing"
@@ -19,7 +20,7 @@ func TestOutletRow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := report(j, "", newPrinter(false, false))
+		r, err := report(context.Background(), j, "", newPrinter(false, false))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -50,7 +51,7 @@ func TestLevelsByTrench(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", newPrinter(false, false))
+	r, err := report(context.Background(), j, "", newPrinter(false, false))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -182,6 +183,12 @@ type EstimateLine struct {
 // named, and prices them. Money is exact to the hundredth on each line. A half that cannot be
 // sized, or a job in which nothing is needed, is an error.
 func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, error) {
+	return j.EstimateContext(context.Background(), code, p, o)
+}
+
+// EstimateContext is [Job.Estimate] that stops once the context is done, with its error and how far
+// it was.
+func (j *Job) EstimateContext(ctx context.Context, code string, p *Prices, o EstimateOptions) (*Estimate, error) {
 	if p == nil {
 		return nil, errors.New("estimate: no prices")
 	}
@@ -189,18 +196,18 @@ func (j *Job) Estimate(code string, p *Prices, o EstimateOptions) (*Estimate, er
 		Unpriced: []string{}}
 	e := &estimator{prices: p, to: to}
 	if j.drains != nil {
-		s, err := j.SizeDrains(code)
+		s, err := j.SizeDrainsContext(ctx, code)
 		if err != nil {
 			return nil, fmt.Errorf("drains: %w", err)
 		}
-		t, err := s.TakeOff(takeOff(o.WastePercent))
+		t, err := s.TakeOffContext(ctx, takeOff(o.WastePercent))
 		if err != nil {
 			return nil, err
 		}
 		e.drains(t)
 	}
 	if j.water != nil {
-		s, err := j.SizeWater(code, supply.Options{})
+		s, err := j.SizeWaterContext(ctx, code, supply.Options{})
 		if err != nil {
 			return nil, fmt.Errorf("water lines: %w", err)
 		}

@@ -1,7 +1,9 @@
 package job
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -53,6 +55,21 @@ func (g *judged) lack(part string, err error) {
 	if err != nil {
 		g.gaps = append(g.gaps, gap{part, err})
 	}
+}
+
+// stopped says what was called off and how far it was, nil if the work goes on: what was called off
+// is no gap.
+func (g *judged) stopped(ctx context.Context) error {
+	stop := ctx.Err()
+	if stop == nil {
+		return nil
+	}
+	for _, x := range g.gaps {
+		if errors.Is(x.err, stop) {
+			return fmt.Errorf("%s: %w", x.part, x.err)
+		}
+	}
+	return fmt.Errorf("report: stopped after the pipes were sized: %w", stop)
 }
 
 // findings asks about what could not be worked, each at its own place.

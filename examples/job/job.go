@@ -9,6 +9,7 @@ package job
 
 import (
 	"cmp"
+	"context"
 	"embed"
 	"errors"
 	"fmt"
@@ -322,6 +323,12 @@ var ErrNoHalf = errors.New("the job has none")
 
 // SizeDrains sizes the drains of the job under a code of its shelf, its own if none is named.
 func (j *Job) SizeDrains(code string) (*drains.Sizing, error) {
+	return j.SizeDrainsContext(context.Background(), code)
+}
+
+// SizeDrainsContext is [Job.SizeDrains] that stops once the context is done, with its error and how
+// far it was.
+func (j *Job) SizeDrainsContext(ctx context.Context, code string) (*drains.Sizing, error) {
 	if j.drains == nil {
 		return nil, fmt.Errorf("drains: %w", ErrNoHalf)
 	}
@@ -330,18 +337,24 @@ func (j *Job) SizeDrains(code string) (*drains.Sizing, error) {
 		if err != nil {
 			return nil, err
 		}
-		return j.drains.SizeEuropean(standard, drains.EuropeanOptions{})
+		return j.drains.SizeEuropeanContext(ctx, standard, drains.EuropeanOptions{})
 	}
 	c, err := j.drainCode(code)
 	if err != nil {
 		return nil, err
 	}
-	return j.drains.Size(c, drains.Options{SkipSizes: drains.SeldomSold(j.shelf)})
+	return j.drains.SizeContext(ctx, c, drains.Options{SkipSizes: drains.SeldomSold(j.shelf)})
 }
 
 // SizeWater sizes the water lines of the job under a code of its shelf; if none is named,
 // under that which the file names for them.
 func (j *Job) SizeWater(code string, opt supply.Options) (*supply.Sizing, error) {
+	return j.SizeWaterContext(context.Background(), code, opt)
+}
+
+// SizeWaterContext is [Job.SizeWater] that stops once the context is done, with its error and how far
+// it was.
+func (j *Job) SizeWaterContext(ctx context.Context, code string, opt supply.Options) (*supply.Sizing, error) {
 	if j.water == nil {
 		return nil, fmt.Errorf("water lines: %w", ErrNoHalf)
 	}
@@ -349,7 +362,7 @@ func (j *Job) SizeWater(code string, opt supply.Options) (*supply.Sizing, error)
 	if err != nil {
 		return nil, err
 	}
-	return j.water.Size(c, opt)
+	return j.water.SizeContext(ctx, c, opt)
 }
 
 // maxFile is the greatest layout file that is read.

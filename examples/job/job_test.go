@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"context"
 	"io/fs"
 	"os"
 	"strings"
@@ -24,7 +25,7 @@ func TestPagesAgree(t *testing.T) {
 		}
 		var pages [2]bytes.Buffer
 		for i, full := range []bool{false, true} {
-			r, err := report(j, "", newPrinter(si, full))
+			r, err := report(context.Background(), j, "", newPrinter(si, full))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -71,7 +72,7 @@ func failsOf(t *testing.T, fsys fs.FS) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", newPrinter(false, true))
+	r, err := report(context.Background(), j, "", newPrinter(false, true))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +158,7 @@ func TestUnvented(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", newPrinter(false, true))
+	r, err := report(context.Background(), j, "", newPrinter(false, true))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -214,7 +215,7 @@ func TestFaults(t *testing.T) {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			j, err := Read(hallWith(t, tt.replace...), "hall/hall.json", "")
 			if err == nil {
-				_, err = report(j, "", newPrinter(false, true))
+				_, err = report(context.Background(), j, "", newPrinter(false, true))
 			}
 			if err == nil {
 				t.Fatal("no error")
@@ -243,7 +244,7 @@ func TestCodeWithoutTest(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", newPrinter(true, false))
+	r, err := report(context.Background(), j, "", newPrinter(true, false))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/json"
 	"math"
 	"os"
@@ -75,7 +76,7 @@ func TestJobs(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			r, err := report(j, c.Code, newPrinter(c.Units == "si", true))
+			r, err := report(context.Background(), j, c.Code, newPrinter(c.Units == "si", true))
 			if err != nil {
 				t.Fatal(err)
 			}

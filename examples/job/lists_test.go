@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -23,7 +24,7 @@ func TestEmptyLists(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := report(j, "upc-2021", newPrinter(false, true))
+		r, err := report(context.Background(), j, "upc-2021", newPrinter(false, true))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -67,7 +68,7 @@ func TestAmendmentNamed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := report(j, "", newPrinter(false, false))
+		r, err := report(context.Background(), j, "", newPrinter(false, false))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -85,7 +86,7 @@ func TestOwnLimitNamed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := report(j, "", newPrinter(false, false))
+	r, err := report(context.Background(), j, "", newPrinter(false, false))
 	if err != nil {
 		t.Fatal(err)
 	}

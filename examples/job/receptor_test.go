@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"fmt"
 	"testing"
 	"testing/fstest"
@@ -16,7 +17,7 @@ func TestReceptorRow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := report(j, "", newPrinter(false, false))
+		r, err := report(context.Background(), j, "", newPrinter(false, false))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -56,6 +57,7 @@ type Report struct {
 
 	made      *judged                               // what it was made from, for drawings
 	open      func() map[tables.Settler][]*question // by who answers them
+	ctx       context.Context                       // of the drawings, see WithContext
 	as        printer
 	paper     draw.Paper
 	shortName string // of the code
@@ -175,25 +177,28 @@ type drainsJudged struct {
 
 // size sizes and grades a job under a code of the shelf. If neither half can be,
 // that is an error; if one cannot, a gap.
-func size(j *Job, id string, p printer) (*judged, error) {
+func size(ctx context.Context, j *Job, id string, p printer) (*judged, error) {
 	g := &judged{job: j, code: id, as: p}
 	if j.drains == nil {
 		g.code = cmp.Or(j.WaterCode, id)
 	}
 	var err error
 	if j.drains != nil {
-		if g.drains, err = sizeDrains(j, id); err == nil {
+		if g.drains, err = sizeDrains(ctx, j, id); err == nil {
 			g.edition = g.drains.code.Source()
 		}
 		g.lack("drains", err)
 	}
 	if j.water != nil {
-		if g.water, err = judgeWater(j, g.drains, cmp.Or(j.WaterCode, id), p); err == nil {
+		if g.water, err = judgeWater(ctx, j, g.drains, cmp.Or(j.WaterCode, id), p); err == nil {
 			if g.edition = g.water.code.Source(); g.drains != nil {
 				g.edition = g.drains.code.Source()
 			}
 		}
 		g.lack("water lines", err)
+	}
+	if err := g.stopped(ctx); err != nil {
+		return nil, err
 	}
 	if g.drains == nil && g.water == nil {
 		var all []error
@@ -205,8 +210,8 @@ func size(j *Job, id string, p printer) (*judged, error) {
 	return g, nil
 }
 
-func sizeDrains(j *Job, id string) (*drainsJudged, error) {
-	s, err := j.SizeDrains(id)
+func sizeDrains(ctx context.Context, j *Job, id string) (*drainsJudged, error) {
+	s, err := j.SizeDrainsContext(ctx, id)
 	if err != nil {
 		return nil, err
 	}
@@ -227,11 +232,12 @@ func (d *drainsJudged) find(id string) (int, bool) { return d.sizing.Layout().Fi
 
 // check judges what sizeDrains has made; with words, passes are findings and say why
 // they are.
-func (d *drainsJudged) check(p printer, words bool) (err error) {
+func (d *drainsJudged) check(ctx context.Context, p printer, words bool) (err error) {
 	if !words {
 		d.passes = new(tables.Tally)
 	}
-	d.findings, err = d.sizing.Check(drains.CheckOptions{Tally: d.passes, Print: p.text, Assumed: &d.assumed})
+	opt := drains.CheckOptions{Tally: d.passes, Print: p.text, Assumed: &d.assumed}
+	d.findings, err = d.sizing.CheckContext(ctx, opt)
 	return err
 }
 
@@ -298,11 +304,16 @@ func (o Options) Text(q fmt.Stringer) string {
 }
 
 // Report judges a job under its own code if other is empty, or under another code of the shelf;
-// then it also says what that changes. It does not stop half-way: who has a deadline takes
-// [Job.SizeDrains] and [Job.SizeWater] and their CheckContext. A half that cannot be judged is asked about
+// then it also says what that changes. A half that cannot be judged is asked about
 // among the findings; the error is of a job of which neither half can be.
 func (j *Job) Report(other string, o Options) (*Report, error) {
-	r, err := report(j, other, newPrinter(o.SI, o.AllPasses))
+	return j.ReportContext(context.Background(), other, o)
+}
+
+// ReportContext is [Job.Report] that stops once the context is done, with its error and how far it
+// was. Drawings of the report are made later: see [Report.WithContext].
+func (j *Job) ReportContext(ctx context.Context, other string, o Options) (*Report, error) {
+	r, err := report(ctx, j, other, newPrinter(o.SI, o.AllPasses))
 	if err != nil {
 		return nil, err
 	}
@@ -311,14 +322,14 @@ func (j *Job) Report(other string, o Options) (*Report, error) {
 }
 
 // report judges a job under its own code, or under another, and writes it up.
-func report(j *Job, other string, p printer) (*Report, error) {
+func report(ctx context.Context, j *Job, other string, p printer) (*Report, error) {
 	id := cmp.Or(other, j.Code)
 	compared := id != j.Code
-	g, err := size(j, id, p)
+	g, err := size(ctx, j, id, p)
 	if err != nil {
 		return nil, err
 	}
-	r := &Report{Cautions: cautions, made: g, as: p}
+	r := &Report{Cautions: cautions, made: g, as: p, ctx: context.Background()}
 	// The findings, the schedules of the pipes and the rest ask the same sizes and
 	// levels and nothing of each other.
 	var slips []tables.Finding
@@ -327,7 +338,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 			if g.drains == nil {
 				return nil
 			}
-			return []gap{{"findings of the drains", g.drains.check(p, p.full || compared)}}
+			return []gap{{"findings of the drains", g.drains.check(ctx, p, p.full || compared)}}
 		},
 		func() []gap { return r.drainParts(g, p) },
 		func() []gap { return r.drainMaterials(g, p) },
@@ -336,6 +347,9 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	)
 	for _, x := range gaps {
 		g.lack(x.part, x.err)
+	}
+	if err := g.stopped(ctx); err != nil {
+		return nil, err
 	}
 	g.gather(slips)
 	r.open = sync.OnceValue(func() map[tables.Settler][]*question { return questionsOf(g.findings) })
@@ -359,7 +373,7 @@ func report(j *Job, other string, p printer) (*Report, error) {
 	r.File, r.Confirmed = fileSection(j), j.confirmed
 	r.Permit, r.Inspections = permit(g, p), inspections(r)
 	if compared {
-		if r.Changes, err = compare(j, g, p); err != nil {
+		if r.Changes, err = compare(ctx, j, g, p); err != nil {
 			return nil, err
 		}
 	}
@@ -367,13 +381,16 @@ func report(j *Job, other string, p printer) (*Report, error) {
 }
 
 // compare judges the job under its own code too, and says what changes.
-func compare(j *Job, g *judged, p printer) (*ChangeSection, error) {
-	base, err := size(j, j.Code, p)
+func compare(ctx context.Context, j *Job, g *judged, p printer) (*ChangeSection, error) {
+	base, err := size(ctx, j, j.Code, p)
 	if err != nil {
 		return nil, err
 	}
 	if base.drains != nil {
-		base.lack("findings of the drains", base.drains.check(p, true))
+		base.lack("findings of the drains", base.drains.check(ctx, p, true))
+		if err := base.stopped(ctx); err != nil {
+			return nil, err
+		}
 	}
 	base.gather(base.slips())
 	return changes(base, g, p), nil

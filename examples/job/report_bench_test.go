@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -15,7 +16,7 @@ func BenchmarkReport(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		r, err := report(j, "", newPrinter(false, false))
+		r, err := report(context.Background(), j, "", newPrinter(false, false))
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -66,12 +67,12 @@ func BenchmarkWide(b *testing.B) {
 	})
 	b.Run("report", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := report(j, "", newPrinter(false, false)); err != nil {
+			if _, err := report(context.Background(), j, "", newPrinter(false, false)); err != nil {
 				b.Fatal(err)
 			}
 		}
 	})
-	r, err := report(j, "", newPrinter(false, false))
+	r, err := report(context.Background(), j, "", newPrinter(false, false))
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -118,7 +119,7 @@ func BenchmarkWideDrawings(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		r, err := report(j, "", newPrinter(false, false))
+		r, err := report(context.Background(), j, "", newPrinter(false, false))
 		if err != nil {
 			b.Fatal(err)
 		}

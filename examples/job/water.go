@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -24,7 +25,8 @@ type waterJudged struct {
 	assumed  []tables.Assumption
 }
 
-func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudged, error) {
+func judgeWater(ctx context.Context, j *Job, drained *drainsJudged, id string, p printer) (*waterJudged,
+	error) {
 	code, err := j.supplyCode(id)
 	if err != nil {
 		return nil, err
@@ -35,10 +37,10 @@ func judgeWater(j *Job, drained *drainsJudged, id string, p printer) (*waterJudg
 		return nil, err
 	}
 	w := &waterJudged{layout: layout, code: code}
-	if w.sizing, err = layout.Size(code, opt); err != nil {
+	if w.sizing, err = layout.SizeContext(ctx, code, opt); err != nil {
 		return nil, err
 	}
-	w.findings, err = w.sizing.Check(supply.CheckOptions{Print: p.text, Assumed: &w.assumed})
+	w.findings, err = w.sizing.CheckContext(ctx, supply.CheckOptions{Print: p.text, Assumed: &w.assumed})
 	if err != nil {
 		return nil, err
 	}

@@ -188,7 +188,7 @@ func (h *handler) judge(a answer) http.HandlerFunc {
 					done <- result{nil, errors.New("the job could not be worked")}
 				}
 			}()
-			body, err := h.work(data, query, a)
+			body, err := h.work(ctx, data, query, a)
 			done <- result{body, err}
 		}()
 		select {
@@ -246,7 +246,7 @@ func (h *handler) turn(ctx context.Context) error {
 }
 
 // work reads a job and makes of its report what is asked.
-func (h *handler) work(data []byte, query url.Values, a answer) ([]byte, error) {
+func (h *handler) work(ctx context.Context, data []byte, query url.Values, a answer) ([]byte, error) {
 	code, units := query.Get("code"), query.Get("units")
 	if units != "" && units != "us" && units != "si" {
 		return nil, fmt.Errorf("units %q: choose us or si", units)
@@ -255,12 +255,12 @@ func (h *handler) work(data []byte, query url.Values, a answer) ([]byte, error) 
 	if err != nil {
 		return nil, err
 	}
-	r, err := j.Report(code, job.Options{SI: units == "si"})
+	r, err := j.ReportContext(ctx, code, job.Options{SI: units == "si"})
 	if err != nil {
 		return nil, err
 	}
 	var body bytes.Buffer
-	err = a.write(r, &body)
+	err = a.write(r.WithContext(ctx), &body)
 	return body.Bytes(), err
 }
 

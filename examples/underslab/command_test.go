@@ -36,7 +36,7 @@ func TestCommandLine(t *testing.T) {
 		{[]string{"-code", "ipc-1066", file}, 2, "", "ipc-1066"},
 	} {
 		var stdout, stderr bytes.Buffer
-		if got := run(c.args, &stdout, &stderr); got != c.status || !strings.Contains(stdout.String(), c.out) ||
+		if got := run(t.Context(), c.args, &stdout, &stderr); got != c.status || !strings.Contains(stdout.String(), c.out) ||
 			!strings.Contains(stderr.String(), c.err) || c.err == "" && stderr.Len() > 0 {
 			t.Errorf("%v: status %d, want %d: %s %.300s", c.args, got, c.status, stderr.String(), stdout.String())
 		}
@@ -54,7 +54,7 @@ func TestFilesOfAnotherReport(t *testing.T) {
 		}
 	}
 	var stdout, stderr bytes.Buffer
-	if status := run([]string{"-svg", dir, "-csv", dir}, &stdout, &stderr); status != 0 {
+	if status := run(t.Context(), []string{"-svg", dir, "-csv", dir}, &stdout, &stderr); status != 0 {
 		t.Fatalf("status %d: %s", status, stderr.String())
 	}
 	want := "underslab: " + dir + " also holds what is not of this report: profile-9.svg\n" +

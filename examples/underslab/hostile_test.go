@@ -45,7 +45,7 @@ func shedWith(t *testing.T, texts map[string]string, args ...string) (status int
 		t.Fatal(err)
 	}
 	var stdout, stderr bytes.Buffer
-	status = run(append(args, file), &stdout, &stderr)
+	status = run(t.Context(), append(args, file), &stdout, &stderr)
 	return status, stdout.String(), stderr.String()
 }
 

@@ -19,6 +19,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"embed"
 	"errors"
 	"flag"
@@ -26,6 +27,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"os/signal"
 	"runtime/debug"
 	"strings"
 
@@ -47,10 +49,12 @@ var line = command.Line{Name: "underslab", Args: "[flags] [layout.json]", Most: 
 
 func main() {
 	debug.SetGCPercent(600) // it runs a moment and holds little: memory comes back when it ends
-	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
 }
 
-func run(args []string, stdout, stderr io.Writer) int {
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	tell := command.Progress(stderr, line.Name)
 	stderr = visible.Writer(stderr)
 	flags := &flag.FlagSet{}
@@ -91,11 +95,12 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return refuse(stderr, name, err)
 	}
 	tell("read; sizing and judging ...")
-	r, err := j.Report(*code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON,
+	r, err := j.ReportContext(ctx, *code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON,
 		Width: *width, Paper: paper})
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
+	r = r.WithContext(ctx)
 	tell("judged; writing ...")
 	if err := writeFiles(r, *svg, *tables, *page, stderr); err != nil {
 		return line.Fail(stderr, command.Refused, err)

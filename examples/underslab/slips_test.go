@@ -97,7 +97,7 @@ func TestSlips(t *testing.T) {
 			t.Fatal(err)
 		}
 		var stdout, stderr bytes.Buffer
-		run([]string{file}, &stdout, &stderr)
+		run(t.Context(), []string{file}, &stdout, &stderr)
 		return strings.Join(strings.Fields(stdout.String()+stderr.String()), " ")
 	}
 	for job, list := range map[string][]slip{slipJob: slips, metricJob: metricSlips} {

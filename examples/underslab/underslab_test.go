@@ -26,7 +26,7 @@ func TestReports(t *testing.T) {
 	} {
 		t.Run(tt.file, func(t *testing.T) {
 			var out, errs bytes.Buffer
-			if status := run(tt.args, &out, &errs); status != 0 {
+			if status := run(t.Context(), tt.args, &out, &errs); status != 0 {
 				t.Fatalf("status %d: %s", status, errs.String())
 			}
 			golden.Keep(t, filepath.Join("testdata", tt.file), out.String())
@@ -75,7 +75,7 @@ func TestCommand(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {
 			var out, errs bytes.Buffer
-			if got := run(tt.args, &out, &errs); got != tt.status {
+			if got := run(t.Context(), tt.args, &out, &errs); got != tt.status {
 				t.Errorf("status %d, want %d: %.300s", got, tt.status, errs.String())
 			}
 			if !strings.Contains(errs.String(), tt.errs) {
@@ -93,7 +93,7 @@ func TestSameBytes(t *testing.T) {
 	var first string
 	for i := range 3 {
 		var out bytes.Buffer
-		if status := run([]string{"-json", "-code", "upc-2021"}, &out, &out); status != 0 {
+		if status := run(t.Context(), []string{"-json", "-code", "upc-2021"}, &out, &out); status != 0 {
 			t.Fatal(out.String())
 		}
 		if i == 0 {
