@@ -145,6 +145,9 @@ func (r *Report) WriteChecklist(w io.Writer) error {
 		}
 		list = append(list, more...)
 		again, err := made.ifConfirmed(r.ctx, more)
+		if r.ctx.Err() != nil {
+			return fmt.Errorf("checklist: stopped after %d figures: %w", len(list), r.ctx.Err())
+		}
 		if err != nil {
 			break // the list is good as far as it goes
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -40,6 +41,17 @@ func TestCommandLine(t *testing.T) {
 			!strings.Contains(stderr.String(), c.err) || c.err == "" && stderr.Len() > 0 {
 			t.Errorf("%v: status %d, want %d: %s %.300s", c.args, got, c.status, stderr.String(), stdout.String())
 		}
+	}
+}
+
+// TestInterrupted: a report that was called off says so, and prints nothing.
+func TestInterrupted(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	var stdout, stderr bytes.Buffer
+	if status := run(ctx, nil, &stdout, &stderr); status != 2 || stdout.Len() > 0 ||
+		!strings.Contains(stderr.String(), "stopped ") {
+		t.Errorf("status %d: %s %.300s", status, stderr.String(), stdout.String())
 	}
 }
 

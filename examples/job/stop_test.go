@@ -1,0 +1,101 @@
+package job
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// patient is a context that is done once it was asked so many times.
+type patient struct {
+	context.Context
+	left atomic.Int64
+}
+
+func (p *patient) Err() error {
+	if p.left.Add(-1) < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// patience is a context that bears so many questions.
+func patience(n int64) *patient {
+	p := &patient{Context: context.Background()}
+	p.left.Store(n)
+	return p
+}
+
+// TestJobStops: work on a job that was called off, before or while it goes on, says so and answers
+// nothing; left to end it answers as it does without a context.
+func TestJobStops(t *testing.T) {
+	j, err := Parse("start.json", Start(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	prices, err := ReadPrices("prices", strings.NewReader("what,material,size,branch,unit,price,labour\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, work := range map[string]func(context.Context, *bytes.Buffer) error{
+		"report": func(ctx context.Context, out *bytes.Buffer) error {
+			r, err := j.ReportContext(ctx, "", Options{})
+			if err != nil {
+				return err
+			}
+			return r.WriteJSON(out)
+		},
+		"report under another code": func(ctx context.Context, out *bytes.Buffer) error {
+			r, err := j.ReportContext(ctx, "upc-2021", Options{})
+			if err != nil {
+				return err
+			}
+			return r.WriteJSON(out)
+		},
+		"page":     func(ctx context.Context, out *bytes.Buffer) error { return r.WithContext(ctx).WritePage(out) },
+		"drawings": func(ctx context.Context, out *bytes.Buffer) error { return r.WithContext(ctx).ZipDrawings(out) },
+		"checklist": func(ctx context.Context, out *bytes.Buffer) error {
+			return r.WithContext(ctx).WriteChecklist(out)
+		},
+		"estimate": func(ctx context.Context, out *bytes.Buffer) error {
+			e, err := j.EstimateContext(ctx, "", prices, EstimateOptions{})
+			if err == nil {
+				out.WriteString(strings.Join(e.Unpriced, "\n"))
+			}
+			return err
+		},
+	} {
+		const long = 1 << 40
+		var want, got bytes.Buffer
+		whole := patience(long)
+		if err := errors.Join(work(context.Background(), &want), work(whole, &got)); err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if d := cmp.Diff(want.String(), got.String()); d != "" || want.Len() == 0 {
+			t.Errorf("%s: %s", name, d)
+		}
+		asked := long - whole.left.Load()
+		for after := int64(0); after < asked; after += 1 + asked/8 {
+			var none bytes.Buffer
+			err := work(patience(after), &none)
+			if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "stopped ") || none.Len() > 0 {
+				t.Errorf("%s: done after %d of %d: %v, %d bytes", name, after, asked, err, none.Len())
+			}
+		}
+		late, stop := context.WithDeadline(context.Background(), time.Unix(0, 0))
+		if err := work(late, new(bytes.Buffer)); !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%s: after its deadline: %v", name, err)
+		}
+		stop()
+	}
+}
