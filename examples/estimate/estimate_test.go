@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -17,7 +18,7 @@ import (
 
 func call(args ...string) (out, errs string, status int) {
 	var o, e bytes.Buffer
-	status = run(t.Context(), args, &o, &e)
+	status = run(context.Background(), args, &o, &e)
 	return o.String(), e.String(), status
 }
 
