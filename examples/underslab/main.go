@@ -95,8 +95,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return refuse(stderr, name, err)
 	}
 	tell("read; sizing and judging ...")
-	r, err := j.ReportContext(ctx, *code, job.Options{SI: *system == "si" || *system == "" && j.Metric(*code), AllPasses: *asJSON,
-		Width: *width, Paper: paper})
+	si := *system == "si" || *system == "" && j.Metric(*code)
+	r, err := j.ReportContext(ctx, *code, job.Options{SI: si, AllPasses: *asJSON, Width: *width, Paper: paper})
 	if err != nil {
 		return refuse(stderr, name, err)
 	}
