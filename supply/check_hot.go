@@ -315,11 +315,11 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, j
 	case w.Recirculated:
 		id = "hot-volume-recirculated"
 	}
-	most, cite, err := tables.RuleValue[units.Volume](k.code.hotVolume, id)
-	if err != nil {
+	most, cite, ok := ruleOf[units.Volume](k.code.hotVolume, id)
+	if !ok {
 		return out, false
 	}
-	ok := litres(w.Volume) <= litres(most)
+	ok = litres(w.Volume) <= litres(most)
 	out = atMost(w.judged("hot-volume-energy", cite), ok, w.Volume, most, k.system.volume)
 	out.Reason = k.Text("Water in the pipe from %s; the volume is the energy code's other way to comply, for a "+
 		"line too long for its table of lengths.", w.From)

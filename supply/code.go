@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"encoding"
 	"errors"
 	"fmt"
 	"slices"
@@ -306,9 +307,22 @@ func (c *Code) loadRules(shelf *tables.Shelf, id string) error {
 func (c *Code) Rule(id string) (r tables.Rule, ok bool) { return c.there().rules.Rule(id) }
 
 // ruled returns a rule of the code that is a quantity, and its row; false if the code has none.
-func ruled[Q any](c *Code, id string) (value Q, cite tables.Citation, ok bool) {
-	value, cite, err := tables.RuleValue[Q](c.Rules(), id)
-	return value, cite, err == nil
+func ruled[Q any, P quantity[Q]](c *Code, id string) (value Q, cite tables.Citation, ok bool) {
+	return ruleOf[Q, P](c.Rules(), id)
+}
+
+// ruleOf is [ruled] of any set of rules. [tables.RuleValue] would make an error of each rule that
+// a code does not have, fixture by fixture.
+func ruleOf[Q any, P quantity[Q]](rules *tables.RuleSet, id string) (value Q, cite tables.Citation, ok bool) {
+	r, ok := rules.Rule(id)
+	ok = ok && r.Into(P(&value))
+	return value, r.Cite, ok
+}
+
+// quantity is a type that reads itself from the text of a rule.
+type quantity[Q any] interface {
+	*Q
+	encoding.TextUnmarshaler
 }
 
 // Rules returns all rules of the code, nil if it has none.
