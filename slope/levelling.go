@@ -41,8 +41,9 @@ func (s Setup) BeamAt(station units.Length) (units.Length, error) {
 }
 
 // Reading returns what a rod held on a point at a station and an elevation reads.
-// For a pipe that falls as the beam does it is the same at every station; for one
-// that falls against it, the reading grows by the sum of both grades per run.
+// For a pipe that falls as the beam does it is the same at every station. For one that
+// climbs towards greater stations while the beam falls, it shrinks by the sum of both
+// grades per run; for one that falls while the beam climbs, it grows by as much.
 func (s Setup) Reading(station, elevation units.Length) (units.Length, error) {
 	beam, err := s.BeamAt(station)
 	if err := firstOf(err, check("elevation", elevation)); err != nil {

@@ -246,3 +246,21 @@ func ExampleSetup_Reading() {
 	// 65 in at 10 ft
 	// 70 in at 20 ft
 }
+
+// A run that climbs from its outlet where the beam falls: each foot lowers the beam by 0.12 in
+// and lifts the pipe by 0.25 in.
+func ExampleSetup_Reading_climbing() {
+	s := slope.Setup{Beam: units.MustParse[units.Length](`104'-2 1/2"`), Grade: slope.MustParse("1 %")}
+	pipe := slope.MustParse("1/4 in/ft")
+	for _, ft := range []units.Length{0, 10, 20} {
+		r, err := s.Reading(ft*units.Foot, 98*units.Foot+pipe.Over(ft*units.Foot))
+		if err != nil {
+			panic(err)
+		}
+		fmt.Printf("%v in at %d ft\n", r.Inches(), int64(ft))
+	}
+	// Output:
+	// 74.5 in at 0 ft
+	// 70.8 in at 10 ft
+	// 67.1 in at 20 ft
+}

@@ -17,7 +17,8 @@ import (
 //
 // [Plane.PercentAlong] is what a pipe at any bearing gets from it, [Plane.Follow] warns of
 // runs that would be laid backwards. Along the fall of a beam the reading on a pipe of that
-// grade stays the same; against it, it grows by the sum of both grades per run: [Setup].
+// grade stays the same; down a pipe that falls against it, it grows by the sum of both
+// grades per run: [Setup].
 type Plane struct {
 	Ahead  Grade `json:"ahead"`
 	Across Grade `json:"across"`

@@ -58,7 +58,10 @@ type law struct {
 }
 
 // formulas are the entries by [LossMethod].
-var formulas = [...]*formula{HazenWilliams: &hazenWilliamsFormula, DarcyWeisbach: &darcyWeisbachFormula}
+var formulas = [...]*formula{
+	HazenWilliams: &hazenWilliamsFormula,
+	DarcyWeisbach: &darcyWeisbachFormula,
+}
 
 // formula returns the entry of a method, nil if there is none.
 func (m LossMethod) formula() *formula {
