@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -311,6 +312,46 @@ func TestSecondEntryOrReason(t *testing.T) {
 	}
 	for id := range why {
 		t.Errorf("tables/testdata/no-second.csv: %s is not a table that decides sizes", id)
+	}
+}
+
+// TestFixtureIDsOfBothHalves: a fixture that only the drainage tables name and one that only
+// the water tables name do not differ by a letter or two, for they would be meant to be one.
+func TestFixtureIDsOfBothHalves(t *testing.T) {
+	drained, fed := map[string]string{}, map[string]string{}
+	for _, table := range every(t) {
+		_, name, _ := strings.Cut(table.ID(), "/")
+		ids := drained
+		switch {
+		case strings.HasPrefix(name, "supply-"):
+			ids = fed
+		case name != "fixtures" && name != "discharge-units":
+			continue
+		}
+		at := table.Column("fixture")
+		if at < 0 {
+			continue
+		}
+		for row := range table.Len() {
+			for id := range strings.SplitSeq(table.Cell(row, at), ";") {
+				ids[id] = table.ID()
+			}
+		}
+	}
+	if len(drained) < 50 || len(fed) < 30 {
+		t.Fatalf("%d fixtures with a drain, %d with water", len(drained), len(fed))
+	}
+	var alone []string
+	for id := range fed {
+		if drained[id] == "" {
+			alone = append(alone, id)
+		}
+	}
+	for id, table := range drained {
+		if near := visible.Nearest(id, alone); near != "" && fed[id] == "" {
+			t.Errorf("%s has the fixture %q, %s has %q: a fixture has one id for its drain and its water",
+				table, id, fed[near], near)
+		}
 	}
 }
 

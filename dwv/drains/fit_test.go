@@ -423,7 +423,8 @@ func TestFixesHold(t *testing.T) {
 		for _, fix := range fixes {
 			failed++
 			if len(fix.Ways) == 0 && noWay[fix.Finding.Rule] == "" {
-				t.Errorf("%s: no way out of %v", x, fix.Finding)
+				t.Errorf("%s: no way out: give %s a line of remedies in fix.go, or say in noWay why it has none: %v",
+					x, fix.Finding.Rule, fix.Finding)
 			}
 			for _, w := range fix.Ways {
 				d := w.Sizing().Layout().Data()
@@ -534,7 +535,8 @@ func TestFixesOfRules(t *testing.T) {
 		}
 		for _, x := range fixes {
 			if len(x.Ways) == 0 && noWay[x.Finding.Rule] == "" {
-				t.Errorf("%s, %s: no way out of %v", e.rule, e.code, x.Finding)
+				t.Errorf("%s, %s: no way out: give %s a line of remedies in fix.go, or say in noWay why it has none: %v",
+					e.rule, e.code, x.Finding.Rule, x.Finding)
 			}
 		}
 	}
