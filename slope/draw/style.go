@@ -129,7 +129,9 @@ func (s Shape) reach() int {
 // the pens, below a class that no page will have by chance.
 var sheetStyle = func() string {
 	var b strings.Builder
-	b.WriteString(".twd{background:#fff;font-family:Arial,Helvetica,'Liberation Sans',sans-serif;font-size:6px}" +
+	// Faces as wide as those the text is measured by, the last for machines that have no other.
+	b.WriteString(".twd{background:#fff;font-family:Arial,Helvetica,'Liberation Sans',Arimo,'Nimbus Sans'," +
+		"'DejaVu Sans Condensed',sans-serif;font-size:6px}" +
 		".twd path{fill:none;stroke:#000;stroke-width:.6}.twd .f{fill:#000}.twd .w{fill:#fff}.twd .s{fill:#ddd;" +
 		"stroke:none}.twd .p{fill:#fff;stroke:none}" +
 		".twd .needle{stroke:#9c2f00;stroke-width:1.2}.twd .b{font-weight:bold}.twd .h{stroke:#666;" +
