@@ -42,6 +42,7 @@ type Code struct {
 	stacks      bySize[stackLengthRecord]
 	gravity     *tables.Rows[gravityRecord] // gravity grease interceptors; nil if the set has none
 	vents       ventTables
+	made        []units.Length        // sizes in which pipe is made, ascending
 	lengths     map[string]lengthRule // rules with a length
 	// Three of them that are asked for at every run or vent.
 	belowGround, ventMin, ventLong lengthRule

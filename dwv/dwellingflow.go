@@ -25,9 +25,9 @@ func DwellingFlow(shelf *tables.Shelf, dwellings int) (units.Flow, tables.Citati
 		return 0, tables.Citation{}, fmt.Errorf("dwelling flow: %w", err)
 	}
 	most := 0
-	for i := range rows.Len() {
-		if most = rows.At(i).Dwellings; dwellings >= 1 && dwellings <= most {
-			return rows.At(i).Flow, rows.Cite(i), nil
+	for i, r := range rows.All() {
+		if most = r.Dwellings; dwellings >= 1 && dwellings <= most {
+			return r.Flow, rows.Cite(i), nil
 		}
 	}
 	return 0, tables.Citation{},

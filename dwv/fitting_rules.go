@@ -48,18 +48,14 @@ type turnRecord struct {
 
 func (c *Code) loadTurns(shelf *tables.Shelf) error {
 	rows, err := table[turnRecord](c, shelf, "fitting-turns", "fitting, turn")
-	if rows == nil {
-		return err
-	}
 	c.turns = make(map[turnKey]cited[turnRecord])
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		if r.Allowed != "yes" && r.Allowed != "no" && r.Allowed != "limited" {
 			return fmt.Errorf("fitting-turns: %s %v: %w: allowed %q", r.Fitting, r.Turn, tables.ErrQuery, r.Allowed)
 		}
 		c.turns[turnKey{r.Fitting, r.Turn}] = cited[turnRecord]{*r, rows.Cite(i)}
 	}
-	return nil
+	return err
 }
 
 // FittingTurn reports whether a fitting of a size may turn the flow so. fixtureDrain
@@ -109,13 +105,9 @@ type pipeRecord struct {
 
 func (c *Code) loadPipes(shelf *tables.Shelf) error {
 	rows, err := table[pipeRecord](c, shelf, "pipe-standards", "standard")
-	if rows == nil {
-		return err
-	}
 	verdicts := map[string]tables.Verdict{"yes": tables.Pass, "no": tables.Fail, "": 0}
 	c.pipes = make(map[string]PipeStandard)
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		below, ok := verdicts[r.BelowSlab]
 		sewer, ok2 := verdicts[r.Sewer]
 		if !ok || !ok2 {
@@ -123,7 +115,7 @@ func (c *Code) loadPipes(shelf *tables.Shelf) error {
 		}
 		c.pipes[r.Standard] = PipeStandard{r.Product, r.Wall, below, sewer, rows.Cite(i)}
 	}
-	return nil
+	return err
 }
 
 // PipeStandard returns what the code makes of a product standard, such as

@@ -22,8 +22,8 @@ func (c *Code) GravityInterceptor(load FixtureUnits) (units.Volume, tables.Citat
 	if c.gravity == nil {
 		return 0, tables.Citation{}, c.refuse(item, field, tables.ErrNotInCode)
 	}
-	for i := range c.gravity.Len() {
-		if r := c.gravity.At(i); load <= r.Load {
+	for i, r := range c.gravity.All() {
+		if load <= r.Load {
 			return r.Volume, c.gravity.Cite(i), nil
 		}
 	}

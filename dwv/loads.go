@@ -110,16 +110,15 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 		return err
 	}
 	least := make(map[string]int)
-	for i := 0; minima != nil && i < minima.Len(); i++ {
-		least[minima.At(i).Row] = i
+	for i, m := range minima.All() {
+		least[m.Row] = i
 	}
 	var errs []error
 	if c.fixtures, err = fixture.Load(shelf, c.id+"/fixtures"); err != nil {
 		errs = append(errs, err)
 	}
 	c.fixtureRows = make([]fixtureRow, rows.Len())
-	for i := range rows.Len() {
-		rec := rows.At(i)
+	for i, rec := range rows.All() {
 		row := fixtureRow{
 			size: rec.Size.Value, load: rec.Load.Value, trap: rec.Trap.Value, byTrap: rec.Load.Kind == tables.Blank,
 			other: rec.OtherSizes == "yes", closets: rec.Closets, cite: rows.Cite(i),
@@ -294,18 +293,14 @@ type flowRecord struct {
 
 func (c *Code) loadFlows(shelf *tables.Shelf) error {
 	rows, err := table[flowRecord](c, shelf, "intermittent-flow", "flow_to")
-	if rows == nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		to, err := c.flowMillionths(r.To, units.USGallonPerMinute)
 		if err != nil {
 			return fmt.Errorf("intermittent-flow: %w", err)
 		}
 		c.flows = append(c.flows, flowStep{to, r.Load, rows.Cite(i)})
 	}
-	return nil
+	return err
 }
 
 // flowMillionths brings a flow to millionths of a unit of flow, so that a limit is
@@ -402,9 +397,9 @@ func onShelf[T any](shelf *tables.Shelf, name string, call func(*T)) {
 		if !strings.HasSuffix(id, name) {
 			continue
 		}
-		rows, err := tables.Load[T](shelf, id)
-		for i := 0; err == nil && i < rows.Len(); i++ {
-			call(rows.At(i))
+		rows, _ := tables.Load[T](shelf, id)
+		for _, r := range rows.All() {
+			call(r)
 		}
 	}
 }

@@ -49,8 +49,8 @@ func ManningRoughness(shelf *tables.Shelf, material string) ([]ManningRange, err
 		return nil, fmt.Errorf("roughness: %w", err)
 	}
 	var out []ManningRange
-	for i := range rows.Len() {
-		if r := rows.At(i); r.Material == material {
+	for i, r := range rows.All() {
+		if r.Material == material {
 			out = append(out, ManningRange{Material: r.Material, Condition: r.Condition,
 				Low: r.Low.Value, Typical: r.Typical.Value, High: r.High.Value, Citation: rows.Cite(i)})
 		}

@@ -214,28 +214,16 @@ type factorRecord struct {
 }
 
 func (c *Code) loadSizes(shelf *tables.Shelf) error {
-	branches, err := table[branchRecord](c, shelf, "branches-and-stacks", "part, over_intervals, size")
-	if err != nil {
+	branches, errBranches := table[branchRecord](c, shelf, "branches-and-stacks", "part, over_intervals, size")
+	drains, errDrains := table[drainRecord](c, shelf, "building-drain", "size, grade")
+	sewers, errSewers := table[drainRecord](c, shelf, "building-sewer", "size, grade")
+	factors, errFactors := table[factorRecord](c, shelf, "grade-factors", "grade, size_from")
+	if err := errors.Join(errBranches, errDrains, errSewers, errFactors); err != nil {
 		return err
 	}
-	drains, err := table[drainRecord](c, shelf, "building-drain", "size, grade")
-	if err != nil {
-		return err
-	}
-	sewers, err := table[drainRecord](c, shelf, "building-sewer", "size, grade")
-	if err != nil {
-		return err
-	}
-	factors, err := table[factorRecord](c, shelf, "grade-factors", "grade, size_from")
-	if err != nil {
-		return err
-	}
-	var errs []error
-	if branches != nil {
-		errs = append(errs, c.addBranches(branches))
-	}
+	errs := []error{c.addBranches(branches)}
 	if drains != nil {
-		graded, err := gradedColumns(drains)
+		graded, err := c.gradedColumns(drains)
 		errs = append(errs, err)
 		if factors != nil {
 			graded, err = derive(graded, factors)
@@ -245,7 +233,7 @@ func (c *Code) loadSizes(shelf *tables.Shelf) error {
 		c.parts[Sewer].graded = graded
 	}
 	if sewers != nil {
-		graded, err := gradedColumns(sewers)
+		graded, err := c.gradedColumns(sewers)
 		errs = append(errs, err)
 		c.parts[Sewer].graded = joinColumns(c.parts[Drain].graded, graded)
 	}
@@ -255,9 +243,11 @@ func (c *Code) loadSizes(shelf *tables.Shelf) error {
 	return errors.Join(errs...)
 }
 
-// newCapacity reads a cell of greatest loads. A blank gives no figure, so no load is
-// within it.
-func newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tables.Citation) (capacityRow, error) {
+// newCapacity reads a cell of greatest loads, and notes that pipe is made in the size. A blank
+// gives no figure, so no load is within it.
+func (c *Code) newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tables.Citation) (
+	capacityRow, error) {
+	c.made = append(c.made, size)
 	row := capacityRow{size: size, max: max.Value, min: min.Value, permitted: max.Kind == tables.Value, cite: cite}
 	if max.Kind == tables.Unlimited || size <= 0 || size > maxPipeSize {
 		file, line := cite.File()
@@ -269,34 +259,32 @@ func newCapacity(size units.Length, max, min tables.Cell[FixtureUnits], cite tab
 
 func (c *Code) addBranches(rows *tables.Rows[branchRecord]) error {
 	var errs []error
-	below := rows.Table().Boundary() == tables.Below
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		var part Part
 		if err := part.UnmarshalText([]byte(r.Part)); err != nil || part == Drain || part == Sewer {
 			errs = append(errs, fmt.Errorf("branches-and-stacks: %w: part %q", tables.ErrQuery, r.Part))
 			continue
 		}
-		row, err := newCapacity(r.Size, r.MaxLoad, tables.Cell[FixtureUnits]{}, rows.Cite(i))
+		row, err := c.newCapacity(r.Size, r.MaxLoad, tables.Cell[FixtureUnits]{}, rows.Cite(i))
 		errs = append(errs, err)
 		p := &c.parts[part]
 		at := slices.IndexFunc(p.plain, func(k intervalColumn) bool { return k.over == r.Over })
 		if at < 0 {
 			at = len(p.plain) // the table ascends by over_intervals
-			p.plain = append(p.plain, intervalColumn{over: r.Over, column: column{below: below}})
+			p.plain = append(p.plain, intervalColumn{over: r.Over,
+				column: column{below: rows.Table().Boundary() == tables.Below}})
 		}
 		p.plain[at].rows = append(p.plain[at].rows, row)
 	}
 	return errors.Join(errs...)
 }
 
-func gradedColumns(rows *tables.Rows[drainRecord]) ([]gradeColumn, error) {
+func (c *Code) gradedColumns(rows *tables.Rows[drainRecord]) ([]gradeColumn, error) {
 	var list []gradeColumn
 	var errs []error
 	below := rows.Table().Boundary() == tables.Below
-	for i := range rows.Len() {
-		r := rows.At(i)
-		row, err := newCapacity(r.Size, r.MaxLoad, r.MinLoad, rows.Cite(i))
+	for i, r := range rows.All() {
+		row, err := c.newCapacity(r.Size, r.MaxLoad, r.MinLoad, rows.Cite(i))
 		errs = append(errs, err)
 		at := slices.IndexFunc(list, func(k gradeColumn) bool { return k.grade == r.Grade })
 		if at < 0 {
@@ -317,8 +305,7 @@ func derive(list []gradeColumn, factors *tables.Rows[factorRecord]) ([]gradeColu
 	}
 	printed := list[0]
 	var errs []error
-	for i := range factors.Len() {
-		f := factors.At(i)
+	for i, f := range factors.All() {
 		factor, err := ParseFixtureUnits(f.Factor)
 		if err != nil || f.Grade == printed.grade {
 			errs = append(errs, fmt.Errorf("grade-factors: %w: factor %q at %v", tables.ErrQuery, f.Factor, f.Grade))
@@ -378,8 +365,8 @@ func (c *Code) loadNominal(shelf *tables.Shelf) error {
 	if err != nil {
 		return err
 	}
-	for i := 0; rows != nil && i < rows.Len(); i++ {
-		c.nominal = append(c.nominal, cited[nominalRecord]{*rows.At(i), rows.Cite(i)})
+	for i, r := range rows.All() {
+		c.nominal = append(c.nominal, cited[nominalRecord]{*r, rows.Cite(i)})
 	}
 	for p := range c.parts {
 		// Parts may share their columns: each gets its own before it is changed.
@@ -425,12 +412,8 @@ type closetRecord struct {
 
 func (c *Code) loadClosets(shelf *tables.Shelf) error {
 	rows, err := table[closetRecord](c, shelf, "water-closets", "part, size")
-	if rows == nil {
-		return err
-	}
-	var errs []error
-	for i := range rows.Len() {
-		r := rows.At(i)
+	errs := []error{err}
+	for i, r := range rows.All() {
 		step := cited[closetRecord]{*r, rows.Cite(i)}
 		switch r.Most.Kind {
 		case tables.NotPermitted:
@@ -771,11 +754,7 @@ type minGradeRecord struct {
 
 func (c *Code) loadMinGrades(shelf *tables.Shelf) error {
 	rows, err := table[minGradeRecord](c, shelf, "min-grade", "part, size_from")
-	if rows == nil {
-		return err
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		var part Part
 		if err := part.UnmarshalText([]byte(r.Part)); err != nil {
 			return fmt.Errorf("min-grade: %w", err)
@@ -787,7 +766,7 @@ func (c *Code) loadMinGrades(shelf *tables.Shelf) error {
 			c.grades[p] = c.grades[Drain]
 		}
 	}
-	return nil
+	return err
 }
 
 // GradeLimit is the least grade of a pipe.

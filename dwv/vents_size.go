@@ -113,7 +113,6 @@ type shareRule = cited[ratio]
 type ventTables struct {
 	any          []ventRow // rows for any vent, by size
 	byDrain      []ventRow // rows by the drain vented; smaller vents first
-	sizes        []units.Length
 	individual   shareRule
 	stack        shareRule
 	armDiameters shareRule
@@ -152,8 +151,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 	c.vents.armDiameters = share(ruleArmMinLength, "pipe diameters")
 	rows, err := table[ventRecord](c, shelf, "vent-sizes", "drain, load, vent")
 	errs = append(errs, err)
-	for i := 0; rows != nil && i < rows.Len(); i++ {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		v := ventRow{r.Drain.Value, r.Load, r.Vent, r.Length.Value, rows.Cite(i)}
 		switch r.Length.Kind {
 		case tables.Unlimited:
@@ -172,34 +170,21 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 		} else {
 			c.vents.any = append(c.vents.any, v)
 		}
-		c.vents.sizes = append(c.vents.sizes, r.Vent)
+		c.made = append(c.made, r.Vent)
 	}
 	// Of equal vents the row with the greater load or the shorter length comes last:
 	// the first that fits is the one that decides.
 	bySize := func(a, b ventRow) int { return cmp.Or(cmp.Compare(a.vent, b.vent), cmp.Compare(a.load, b.load)) }
 	slices.SortStableFunc(c.vents.any, bySize)
 	slices.SortStableFunc(c.vents.byDrain, bySize)
-	for p := range c.parts {
-		for _, g := range c.parts[p].graded {
-			for _, r := range g.rows {
-				c.vents.sizes = append(c.vents.sizes, r.size)
-			}
-		}
-		for _, g := range c.parts[p].plain {
-			for _, r := range g.rows {
-				c.vents.sizes = append(c.vents.sizes, r.size)
-			}
-		}
-	}
 	least, err := table[ventLeastRecord](c, shelf, "vent-min-size", "size")
 	errs = append(errs, err)
-	for i := 0; least != nil && i < least.Len(); i++ {
-		r := least.At(i)
+	for i, r := range least.All() {
 		c.vents.least = append(c.vents.least, cited[ventLeastRecord]{*r, least.Cite(i)})
-		c.vents.sizes = append(c.vents.sizes, r.Vent)
+		c.made = append(c.made, r.Vent)
 	}
-	slices.Sort(c.vents.sizes)
-	c.vents.sizes = slices.Compact(c.vents.sizes)
+	slices.Sort(c.made)
+	c.made = slices.Compact(c.made)
 	return errors.Join(errs...)
 }
 
@@ -207,7 +192,7 @@ func (c *Code) loadVents(shelf *tables.Shelf) error {
 // tables go, that is at least size; above tells for more than size. Zero: none.
 func (c *Code) MadeSize(size units.Length, above bool) units.Length {
 	c = c.there()
-	for _, s := range c.vents.sizes {
+	for _, s := range c.made {
 		if s > size || s == size && !above {
 			return s
 		}

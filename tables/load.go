@@ -5,6 +5,7 @@ import (
 	"encoding"
 	"encoding/json"
 	"fmt"
+	"iter"
 	"reflect"
 	"slices"
 	"strconv"
@@ -33,6 +34,17 @@ func (r *Rows[T]) Len() int {
 
 // At returns row i, not to be changed.
 func (r *Rows[T]) At(i int) *T { return &r.rows[i] }
+
+// All goes through the rows with their places.
+func (r *Rows[T]) All() iter.Seq2[int, *T] {
+	return func(yield func(int, *T) bool) {
+		for i := range r.Len() {
+			if !yield(i, &r.rows[i]) {
+				return
+			}
+		}
+	}
+}
 
 // Cite returns the citation of row i.
 func (r *Rows[T]) Cite(i int) Citation { return r.table.Cite(i) }
@@ -325,8 +337,8 @@ func setNumber(dst reflect.Value, cell string) error {
 // the grades a table has columns for.
 func Distinct[T any, K cmp.Ordered](r *Rows[T], keep func(*T) (K, bool)) []K {
 	var list []K
-	for i := range r.Len() {
-		if k, ok := keep(&r.rows[i]); ok {
+	for _, row := range r.All() {
+		if k, ok := keep(row); ok {
 			list = append(list, k)
 		}
 	}

@@ -81,8 +81,7 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 	}
 	rs := &RuleSet{table: id, rules: make([]Rule, rows.Len())}
 	unitColumn := t.Column("unit")
-	for i := range rows.Len() {
-		row := rows.At(i)
+	for i, row := range rows.All() {
 		r := Rule{ID: row.Rule, Kind: kindOf(row.Value), Unit: row.Unit, What: row.What, Cite: rows.Cite(i)}
 		if r.Kind == Value {
 			r.Value = row.Value
@@ -206,13 +205,11 @@ func (s *Shelf) NotJudged(set string, half Half) ([]Unjudged, error) {
 		return nil, err
 	}
 	known := map[string]family{}
-	for i := range families.Len() {
-		f := families.At(i)
+	for _, f := range families.All() {
 		known[f.Family] = *f
 	}
 	var out []Unjudged
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for _, r := range rows.All() {
 		of, name, _ := strings.Cut(r.Rows, "/")
 		f := known[r.Family]
 		if of != set || f.Of != half {

@@ -36,8 +36,8 @@ func SeldomSold(shelf *tables.Shelf) (list []units.Length) {
 	if err != nil {
 		return nil
 	}
-	for i := range rows.Len() {
-		list = append(list, rows.At(i).Size)
+	for _, r := range rows.All() {
+		list = append(list, r.Size)
 	}
 	return list
 }
