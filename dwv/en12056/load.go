@@ -38,23 +38,21 @@ type Load struct {
 
 // Systems returns the systems, "I" to "IV", labelled with what sets each apart.
 func (e *Standard) Systems() []tables.Choice {
-	e = e.there()
-	out := make([]tables.Choice, e.systems.Len())
-	for i := range out {
-		r := e.systems.At(i)
-		out[i] = tables.Choice{ID: r.System, Label: r.System + ": " + r.What}
-	}
-	return out
+	return choices(e.there().systems, func(r *systemRow) (id, what string) { return r.System, r.What })
 }
 
 // Usages returns the kinds of use that have a frequency factor, such as "intermittent",
 // labelled with the buildings that are used so, such as dwellings.
 func (e *Standard) Usages() []tables.Choice {
-	e = e.there()
-	out := make([]tables.Choice, e.frequencies.Len())
-	for i := range out {
-		r := e.frequencies.At(i)
-		out[i] = tables.Choice{ID: r.Usage, Label: r.Usage + ": " + r.What}
+	return choices(e.there().frequencies, func(r *frequencyRow) (id, what string) { return r.Usage, r.What })
+}
+
+// choices are the rows of a table, in its order.
+func choices[T any](rows *tables.Rows[T], words func(*T) (id, what string)) []tables.Choice {
+	out := make([]tables.Choice, 0, rows.Len())
+	for _, r := range rows.All() {
+		id, what := words(r)
+		out = append(out, tables.Choice{ID: id, Label: id + ": " + what})
 	}
 	return out
 }
@@ -62,8 +60,8 @@ func (e *Standard) Usages() []tables.Choice {
 // Frequency returns the frequency factor K of a use.
 func (e *Standard) Frequency(usage string) (k float64, cite tables.Citation, err error) {
 	e = e.there()
-	for i := range e.frequencies.Len() {
-		if r := e.frequencies.At(i); r.Usage == usage {
+	for i, r := range e.frequencies.All() {
+		if r.Usage == usage {
 			return r.K, e.frequencies.Cite(i), nil
 		}
 	}
@@ -89,8 +87,8 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 	}
 	// The rows of this appliance in this system, narrowed field by field.
 	var rows []int
-	for i := range e.appliances.Len() {
-		if r := e.appliances.At(i); r.Fixture == a.Kind && r.System == system {
+	for i, r := range e.appliances.All() {
+		if r.Fixture == a.Kind && r.System == system {
 			rows = append(rows, i)
 		}
 	}
@@ -101,10 +99,13 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 	if err != nil {
 		return 0, tables.Citation{}, err
 	}
-	if rows, err = e.ofFlush(rows, a.Flush); err != nil {
+	flush := func(r *applianceRow) (float64, bool) { return r.Flush.Get() }
+	if rows, err = e.narrow(rows, "flush", "L", float64(a.Flush/units.Litre), flush, atMost); err != nil {
 		return 0, tables.Citation{}, err
 	}
-	if rows, err = e.ofSize(rows, a.Size); err != nil {
+	size := func(r *applianceRow) (float64, bool) { return r.Size.Value.Millimetres(), r.Size.Kind == tables.Value }
+	same := func(size, printed float64) bool { return size == printed }
+	if rows, err = e.narrow(rows, "size", "mm", a.Size.Millimetres(), size, same); err != nil {
 		return 0, tables.Citation{}, err
 	}
 	r, cite := e.appliances.At(rows[0]), e.appliances.Cite(rows[0])
@@ -127,8 +128,7 @@ func (e *Standard) DischargeUnits(system string, a Appliance) (DischargeUnits, t
 func (e *Standard) Appliances(system, kind string) []Appliance {
 	e = e.there()
 	var out []Appliance
-	for i := range e.appliances.Len() {
-		r := e.appliances.At(i)
+	for _, r := range e.appliances.All() {
 		if r.Fixture != kind || r.System != system || r.DU.Kind != tables.Value && r.DUHigh.Kind != tables.Value {
 			continue
 		}
@@ -174,41 +174,26 @@ func (e *Standard) ofVariant(rows []int, a Appliance) ([]int, error) {
 	return slices.DeleteFunc(rows, func(i int) bool { return e.appliances.At(i).Variant != want }), nil
 }
 
-func (e *Standard) ofFlush(rows []int, flush units.Volume) ([]int, error) {
-	var choices []string
+// narrow keeps the first row whose cell, in a unit, fits what is stated; all of them if the rows
+// are not told apart by it.
+func (e *Standard) narrow(rows []int, field, unit string, stated float64, cell func(*applianceRow) (float64, bool),
+	fits func(stated, printed float64) bool) ([]int, error) {
+	var printed []string
 	for _, i := range rows {
-		f, ok := e.appliances.At(i).Flush.Get()
+		x, ok := cell(e.appliances.At(i))
 		if !ok {
 			return rows, nil
 		}
-		// A query is brought to the table's unit and rounded to a millionth of it.
-		if flush > 0 && atMost(float64(flush/units.Litre), f) {
+		if stated > 0 && fits(stated, x) {
 			return []int{i}, nil
 		}
-		choices = append(choices, argument.Number(f)+" L")
+		printed = append(printed, argument.Number(x)+" "+unit)
 	}
-	if flush <= 0 {
-		return nil, codes.Choice("flush", "", choices)
+	word := ""
+	if stated != 0 {
+		word = argument.Number(stated) + " " + unit
 	}
-	return nil, codes.Choice("flush", argument.Number(float64(flush/units.Litre))+" L", choices)
-}
-
-func (e *Standard) ofSize(rows []int, size units.Length) ([]int, error) {
-	var choices []string
-	for _, i := range rows {
-		s, ok := e.appliances.At(i).Size.Get()
-		if !ok {
-			return rows, nil
-		}
-		if size == s {
-			return []int{i}, nil
-		}
-		choices = append(choices, argument.Number(s.Millimetres())+" mm")
-	}
-	if size == 0 {
-		return nil, codes.Choice("size", "", choices)
-	}
-	return nil, codes.Choice("size", argument.Number(size.Millimetres())+" mm", choices)
+	return nil, codes.Choice(field, word, printed)
 }
 
 // Load adds the discharge units of appliances in a system. All faults are
@@ -290,6 +275,5 @@ func (e *Standard) DesignFlow(l Load, usage string, continuous, pumped units.Flo
 	return f, nil
 }
 
-// atMost compares a value with a printed limit after rounding it to a millionth of
-// the table's unit.
-func atMost(x, limit float64) bool { return math.Round(x*1e6)/1e6 <= limit }
+// atMost compares a value with a printed limit, both rounded to a millionth of the table's unit.
+func atMost(x, limit float64) bool { return math.Round(x*1e6) <= math.Round(limit*1e6) }

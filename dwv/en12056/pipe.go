@@ -2,6 +2,7 @@ package en12056
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -23,6 +24,47 @@ type Pipe struct {
 	Citation tables.Citation `json:"citation,omitzero"`
 }
 
+// pipes goes through the pipes of a table that are meant.
+func pipes[T any](rows *tables.Rows[T], pipe func(*T) (p Pipe, maxFlow float64, meant bool)) iter.Seq[Pipe] {
+	return func(yield func(Pipe) bool) {
+		for i, r := range rows.All() {
+			p, maxFlow, meant := pipe(r)
+			p.MaxFlow, p.Citation = units.Flow(maxFlow)*units.LitrePerSecond, rows.Cite(i)
+			if meant && !yield(p) {
+				return
+			}
+		}
+	}
+}
+
+// least returns the first of the pipes that carries a flow and fits. Without one its flow is the most that any
+// carries, 0 if there are none.
+func least(list iter.Seq[Pipe], q units.Flow, fits func(Pipe) bool) (p Pipe, ok bool) {
+	most := units.Flow(0)
+	for p := range list {
+		if most = p.MaxFlow; atMost(float64(q/units.LitrePerSecond), float64(most/units.LitrePerSecond)) && fits(p) {
+			return p, true
+		}
+	}
+	return Pipe{MaxFlow: most}, false
+}
+
+// ofSize returns the pipe of a DN.
+func ofSize(list iter.Seq[Pipe], size units.Length) (Pipe, error) {
+	var sizes []string
+	for p := range list {
+		if p.Size == size {
+			return p, nil
+		}
+		sizes = append(sizes, p.Size.String())
+	}
+	if len(sizes) == 0 {
+		return Pipe{}, fmt.Errorf("size: %w: no sizes of such a pipe", tables.ErrNotInCode)
+	}
+	return Pipe{}, fmt.Errorf("size: %w: the table has no %s; it has %s", tables.ErrOutsideTable, size.String(),
+		strings.Join(sizes, ", "))
+}
+
 // Branch returns the least branch of a system for a flow. A branch that takes
 // closets is held to the number that the table allows for its size.
 //
@@ -32,54 +74,56 @@ type Pipe struct {
 // Source: EN 12056-2:2000, Tables 4 and 7.
 func (e *Standard) Branch(system string, ventilated bool, q units.Flow, closets int) (Pipe, error) {
 	e = e.there()
-	if systems := tables.IDs(e.Systems()); !slices.Contains(systems, system) {
-		return Pipe{}, codes.Choice("system", system, systems)
-	}
-	if err := flowAndClosets(q, closets); err != nil {
+	if err := e.check(system, q, closets); err != nil {
 		return Pipe{}, err
 	}
-	rows := e.open
-	if ventilated {
-		rows = e.vented
-	}
-	found, most := false, 0.0
-	for i := range rows.Len() {
-		r := rows.At(i)
-		if r.System != system {
-			continue
-		}
-		found, most = true, r.MaxFlow
-		size, ok := r.Size.Get()
-		if !ok || !atMost(float64(q/units.LitrePerSecond), r.MaxFlow) {
-			continue
-		}
-		if allowed, ok := r.Closets.Get(); ok && int64(closets) > allowed {
-			continue
-		}
-		if closets > 0 && size <= widestWithoutCloset(rows, system) {
-			continue
-		}
-		p := Pipe{Size: size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: rows.Cite(i)}
-		p.Vent, _ = r.Vent.Get()
+	rows := e.branchRows(ventilated)
+	p, ok := least(branches(rows, system), q, func(p Pipe) bool { return takesClosets(rows, system, p.Size, closets) })
+	switch {
+	case ok:
 		return p, nil
-	}
-	if !found {
+	case p.MaxFlow == 0:
 		return Pipe{}, fmt.Errorf("system: %w: system %s has no table of branches by flow", tables.ErrNotInCode, system)
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s L/s",
-		tables.ErrOutsideTable, argument.Litres(q), closets, system, argument.Number(most))
+	return Pipe{}, fmt.Errorf("flow: %w: %s with %d closets in system %s: branches carry at most %s",
+		tables.ErrOutsideTable, argument.Litres(q), closets, system, argument.Litres(p.MaxFlow))
 }
 
-// widestWithoutCloset returns the greatest branch of a system that takes no
-// closet; the table says so at that size only, and means the smaller ones too.
-func widestWithoutCloset(rows *tables.Rows[branchRow], system string) units.Length {
-	widest := units.Length(0)
-	for i := range rows.Len() {
-		if r := rows.At(i); r.System == system && r.Closets.Kind == tables.Value && r.Closets.Value == 0 {
-			widest = max(widest, r.Size.Value)
+func (e *Standard) branchRows(ventilated bool) *tables.Rows[branchRow] {
+	if ventilated {
+		return e.vented
+	}
+	return e.open
+}
+
+// branches are those of a system.
+func branches(rows *tables.Rows[branchRow], system string) iter.Seq[Pipe] {
+	return pipes(rows, func(r *branchRow) (Pipe, float64, bool) {
+		size, ok := r.Size.Get()
+		vent, _ := r.Vent.Get()
+		return Pipe{Size: size, Vent: vent}, r.MaxFlow, ok && r.System == system
+	})
+}
+
+// takesClosets tells whether a branch of a size takes so many closets. The table says of one
+// size that it takes none, and means the smaller ones too.
+func takesClosets(rows *tables.Rows[branchRow], system string, size units.Length, closets int) bool {
+	for _, r := range rows.All() {
+		most, limited := r.Closets.Get()
+		if r.System == system && limited && int64(closets) > most &&
+			(r.Size.Value == size || most == 0 && size < r.Size.Value) {
+			return false
 		}
 	}
-	return widest
+	return true
+}
+
+// check refuses a system that the standard does not have, and what is no flow or number of closets.
+func (e *Standard) check(system string, q units.Flow, closets int) error {
+	if systems := tables.IDs(e.Systems()); !slices.Contains(systems, system) {
+		return codes.Choice("system", system, systems)
+	}
+	return flowAndClosets(q, closets)
 }
 
 func flowAndClosets(q units.Flow, closets int) error {
@@ -144,44 +188,37 @@ func (e *Standard) BranchLimits(system string, ventilated bool) (BranchLimits, e
 // Source: EN 12056-2:2000, Tables 11 and 12.
 func (e *Standard) Stack(system, vent, entry string, q units.Flow, closets int) (Pipe, error) {
 	e = e.there()
-	if systems := tables.IDs(e.Systems()); !slices.Contains(systems, system) {
-		return Pipe{}, codes.Choice("system", system, systems)
-	}
-	if err := flowAndClosets(q, closets); err != nil {
+	if err := e.check(system, q, closets); err != nil {
 		return Pipe{}, err
 	}
-	least := units.Length(0)
+	smallest := units.Length(0)
 	if closets > 0 {
 		var err error
-		if least, _, err = tables.RuleValue[units.Length](e.rules, "stack-min-size-closets-"+
+		if smallest, _, err = tables.RuleValue[units.Length](e.rules, "stack-min-size-closets-"+
 			strings.ToLower(system)); err != nil {
 			return Pipe{}, err
 		}
 	}
-	most := 0.0
-	for i := range e.stacks.Len() {
-		r := e.stacks.At(i)
-		if r.Vent != vent || r.Entry != entry {
-			continue
-		}
-		most = r.MaxFlow
-		if r.Size < least || !atMost(float64(q/units.LitrePerSecond), r.MaxFlow) {
-			continue
-		}
-		p := Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: e.stacks.Cite(i)}
-		p.Vent, _ = r.VentSize.Get()
+	p, ok := least(e.stacksOf(vent, entry), q, func(p Pipe) bool { return p.Size >= smallest })
+	switch vents := tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Vent, true }); {
+	case ok:
 		return p, nil
+	case p.MaxFlow > 0:
+		return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s", tables.ErrOutsideTable,
+			argument.Litres(q), vent, entry, argument.Litres(p.MaxFlow))
+	case !slices.Contains(vents, vent):
+		return Pipe{}, codes.Choice("vent", vent, vents)
 	}
-	if most == 0 {
-		vents := tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Vent, true })
-		if !slices.Contains(vents, vent) {
-			return Pipe{}, codes.Choice("vent", vent, vents)
-		}
-		return Pipe{}, codes.Choice("entry", entry,
-			tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Entry, true }))
-	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: %s stacks with %s entries carry at most %s L/s", tables.ErrOutsideTable,
-		argument.Litres(q), vent, entry, argument.Number(most))
+	return Pipe{}, codes.Choice("entry", entry,
+		tables.Distinct(e.stacks, func(r *stackRow) (string, bool) { return r.Entry, true }))
+}
+
+// stacksOf are the stacks that are vented so, with such entries.
+func (e *Standard) stacksOf(vent, entry string) iter.Seq[Pipe] {
+	return pipes(e.stacks, func(r *stackRow) (Pipe, float64, bool) {
+		second, _ := r.VentSize.Get()
+		return Pipe{Size: r.Size, Vent: second}, r.MaxFlow, r.Vent == vent && r.Entry == entry
+	})
 }
 
 // Drain returns the least drain for a flow at a filling, 0.5 inside or 0.7
@@ -198,20 +235,19 @@ func (e *Standard) Drain(filling float64, grade slope.Grade, q units.Flow) (Pipe
 	if err != nil {
 		return Pipe{}, err
 	}
-	most := 0.0
-	for i := range e.drains.Len() {
-		r := e.drains.At(i)
-		if r.Filling != filling || r.Grade != column {
-			continue
-		}
-		most = r.MaxFlow
-		if atMost(float64(q/units.LitrePerSecond), r.MaxFlow) {
-			return e.drainPipe(i), nil
-		}
+	p, ok := least(e.drainsOf(filling, column), q, func(Pipe) bool { return true })
+	if !ok {
+		return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s", tables.ErrOutsideTable,
+			argument.Litres(q), column, argument.Litres(p.MaxFlow))
 	}
-	return Pipe{}, fmt.Errorf("flow: %w: %s: drains at %v carry at most %s L/s", tables.ErrOutsideTable,
-		argument.Litres(q),
-		column, argument.Number(most))
+	return p, nil
+}
+
+// drainsOf are the drains at a filling and a grade of the table.
+func (e *Standard) drainsOf(filling float64, column slope.Grade) iter.Seq[Pipe] {
+	return pipes(e.drains, func(r *drainRow) (Pipe, float64, bool) {
+		return Pipe{Size: r.Size, Velocity: units.Velocity(r.Velocity)}, r.MaxFlow, r.Filling == filling && r.Grade == column
+	})
 }
 
 // drainColumn returns the steepest tabulated grade that is not above one given.
@@ -221,8 +257,7 @@ func (e *Standard) drainColumn(filling float64, grade slope.Grade) (column slope
 		return column, argument.Outside("filling", argument.Number(filling), fmt.Sprintf("one of %v", fillings))
 	}
 	var flattest slope.Grade
-	for i := range e.drains.Len() {
-		r := e.drains.At(i)
+	for _, r := range e.drains.All() {
 		if r.Filling != filling {
 			continue
 		}
@@ -240,12 +275,6 @@ func (e *Standard) drainColumn(filling float64, grade slope.Grade) (column slope
 	return column, nil
 }
 
-func (e *Standard) drainPipe(i int) Pipe {
-	r := e.drains.At(i)
-	return Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond,
-		Velocity: units.Velocity(r.Velocity), Citation: e.drains.Cite(i)}
-}
-
 // DrainOfSize returns what a drain of a DN carries at a filling and a grade, by the
 // same column as [Standard.Drain].
 //
@@ -256,65 +285,19 @@ func (e *Standard) DrainOfSize(filling float64, grade slope.Grade, size units.Le
 	if err != nil {
 		return Pipe{}, err
 	}
-	for i := range e.drains.Len() {
-		if r := e.drains.At(i); r.Filling == filling && r.Grade == column && r.Size == size {
-			return e.drainPipe(i), nil
-		}
-	}
-	return Pipe{}, noSize(size, tables.Distinct(e.drains, func(r *drainRow) (units.Length, bool) {
-		return r.Size, r.Filling == filling && r.Grade == column
-	}))
+	return ofSize(e.drainsOf(filling, column), size)
 }
 
 // BranchOfSize returns what a branch of a DN carries in a system.
 //
 // Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
 func (e *Standard) BranchOfSize(system string, ventilated bool, size units.Length) (Pipe, error) {
-	e = e.there()
-	rows := e.open
-	if ventilated {
-		rows = e.vented
-	}
-	for i := range rows.Len() {
-		r := rows.At(i)
-		if of, ok := r.Size.Get(); ok && r.System == system && of == size {
-			p := Pipe{Size: size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: rows.Cite(i)}
-			p.Vent, _ = r.Vent.Get()
-			return p, nil
-		}
-	}
-	return Pipe{}, noSize(size, tables.Distinct(rows, func(r *branchRow) (units.Length, bool) {
-		of, ok := r.Size.Get()
-		return of, ok && r.System == system
-	}))
+	return ofSize(branches(e.there().branchRows(ventilated), system), size)
 }
 
 // StackOfSize returns what a stack of a DN carries.
 //
 // Errors: [tables.ErrOutsideTable] for a DN that the table does not have.
 func (e *Standard) StackOfSize(vent, entry string, size units.Length) (Pipe, error) {
-	e = e.there()
-	for i := range e.stacks.Len() {
-		if r := e.stacks.At(i); r.Vent == vent && r.Entry == entry && r.Size == size {
-			p := Pipe{Size: r.Size, MaxFlow: units.Flow(r.MaxFlow) * units.LitrePerSecond, Citation: e.stacks.Cite(i)}
-			p.Vent, _ = r.VentSize.Get()
-			return p, nil
-		}
-	}
-	return Pipe{}, noSize(size, tables.Distinct(e.stacks, func(r *stackRow) (units.Length, bool) {
-		return r.Size, r.Vent == vent && r.Entry == entry
-	}))
-}
-
-// noSize says which sizes a table has.
-func noSize(size units.Length, sizes []units.Length) error {
-	if len(sizes) == 0 {
-		return fmt.Errorf("size: %w: no sizes of such a pipe", tables.ErrNotInCode)
-	}
-	list := make([]string, len(sizes))
-	for i, s := range sizes {
-		list[i] = s.String()
-	}
-	return fmt.Errorf("size: %w: the table has no %s; it has %s", tables.ErrOutsideTable, size.String(),
-		strings.Join(list, ", "))
+	return ofSize(e.there().stacksOf(vent, entry), size)
 }

@@ -52,8 +52,7 @@ func (e *Standard) SystemIIIBranches(appliance string, ventilated bool) ([]Syste
 	}
 	var out []SystemIIIBranch
 	var kinds []string
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		names := strings.Split(r.Fixture, ";")
 		if kinds = append(kinds, names...); slices.Contains(names, appliance) {
 			out = append(out, SystemIIIBranch{Size: r.Size, Appliances: r.Appliances, MaxOutlet: r.Outlet,
