@@ -53,22 +53,13 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 
 // merge takes the rows of both tables, which ascend by the same keys, in one pass.
 func (t *Table) merge(base, change *Table, batch *int, l *faultList) {
-	compare := func(i, j int) int {
-		a, b := base.row(i), change.row(j)
-		for n, k := range base.keys {
-			if c := compareCells(a[k], b[change.keys[n]]); c != 0 {
-				return c
-			}
-		}
-		return 0
-	}
 	i, j := 0, 0
 	for i < base.Len() || j < change.Len() {
 		order := -1 // base first
 		if i == base.Len() {
 			order = 1
 		} else if j < change.Len() {
-			order = compare(i, j)
+			order = compareKeys(base.row(i), base.keys, change.row(j), change.keys)
 		}
 		if order < 0 {
 			t.keep(base, i)
@@ -142,13 +133,7 @@ func (t *Table) match(base *Table, l *faultList) {
 // checkKeys checks that the rows ascend and are unique.
 func (t *Table) checkKeys(l *faultList) {
 	for i := 1; i < t.Len(); i++ {
-		c := 0
-		for _, k := range t.keys {
-			if c = compareCells(t.Cell(i-1, k), t.Cell(i, k)); c != 0 {
-				break
-			}
-		}
-		switch {
+		switch c := compareKeys(t.row(i-1), t.keys, t.row(i), t.keys); {
 		case c > 0:
 			l.reportCell(cellAt{t, i, t.keys[0]}, t.columns[t.keys[0]].Name, ErrOrder, "%s comes after %s", t.key(i),
 				t.key(i-1))

@@ -16,41 +16,38 @@ type Citation struct {
 // IsZero reports whether c cites nothing.
 func (c Citation) IsZero() bool { return c.table == nil }
 
-// Status returns how far the row may be trusted, 0 for the zero Citation.
-func (c Citation) Status() Status {
+// nothing is what the zero Citation cites: a row that says nothing.
+var nothing = Table{quoted: &citationRecord{}, source: &Source{}, statuses: []Status{0}, columns: []Column{{}},
+	cells: []string{""}, op: -1, section: -1, src: -1, status: -1}
+
+// of returns the table of the row.
+func (c Citation) of() *Table {
 	if c.table == nil {
-		return 0
+		return &nothing
 	}
-	return c.table.statuses[c.row]
+	return c.table
 }
 
+// Status returns how far the row may be trusted, 0 for the zero Citation.
+func (c Citation) Status() Status { return c.of().statuses[c.row] }
+
 // Table returns the id of the table, set/table.
-func (c Citation) Table() string {
-	if c.table == nil {
-		return ""
-	}
-	return c.table.id
-}
+func (c Citation) Table() string { return c.of().id }
 
 // Section returns where in its source the row stands, "" if the shelf does not say.
 func (c Citation) Section() string {
-	if c.table == nil {
-		return ""
-	}
-	if n := c.table.section; n >= 0 {
-		if s := c.table.Cell(c.row, n); s != "" {
+	t := c.of()
+	if n := t.section; n >= 0 {
+		if s := t.Cell(c.row, n); s != "" {
 			return s
 		}
 	}
-	return c.table.place(c.row).table.header.section
+	return t.place(c.row).table.header.section
 }
 
 // Row returns the key of the row, such as "size 3 in, grade 0.25 in/ft".
 func (c Citation) Row() string {
-	if c.table == nil {
-		return ""
-	}
-	if q := c.table.quoted; q != nil {
+	if q := c.of().quoted; q != nil {
 		return q.Row
 	}
 	return c.table.key(c.row)
@@ -59,10 +56,7 @@ func (c Citation) Row() string {
 // Subject says in words what the row is about: of a single figure what it limits, such as
 // "depth of seal, at least", of other rows the key.
 func (c Citation) Subject() string {
-	if c.table == nil {
-		return ""
-	}
-	t := c.table
+	t := c.of()
 	if t.quoted != nil && t.quoted.What != "" {
 		return t.quoted.What
 	}
@@ -76,10 +70,10 @@ func (c Citation) Subject() string {
 
 // Note returns the note of the row, "" if it has none.
 func (c Citation) Note() string {
-	if c.table == nil || c.table.note < 0 {
-		return ""
+	if t := c.of(); t.note >= 0 {
+		return t.Cell(c.row, t.note)
 	}
-	return c.table.Cell(c.row, c.table.note)
+	return ""
 }
 
 // Source returns the document the row was taken from, the first if there are
@@ -112,25 +106,17 @@ func (c Citation) Sources() []Source {
 
 // Amended reports whether an amendment set or added the row; [Citation.Source] then
 // names the amendment.
-func (c Citation) Amended() bool {
-	return c.table != nil && c.table.place(c.row).table.op >= 0
-}
+func (c Citation) Amended() bool { return c.of().place(c.row).table.op >= 0 }
 
 // Original returns the row that an amendment replaced, the zero Citation if c is
 // not amended or was added.
-func (c Citation) Original() Citation {
-	if c.table == nil {
-		return Citation{}
-	}
-	return c.table.place(c.row).replaced
-}
+func (c Citation) Original() Citation { return c.of().place(c.row).replaced }
 
 // File returns the file and line the row was read from.
 func (c Citation) File() (name string, line int) {
-	if c.table == nil || c.table.quoted != nil {
-		return "", 0
+	if c.of().quoted == nil {
+		name, line, _ = c.table.where(c.row, -1)
 	}
-	name, line, _ = c.table.where(c.row, -1)
 	return name, line
 }
 
@@ -141,10 +127,7 @@ func (c Citation) File() (name string, line int) {
 // followed by what a reader must know: that an amendment replaced the row, that nobody
 // saw it in print or that sources disagree on it, with the note of such a row.
 func (c Citation) String() string {
-	if c.table == nil {
-		return ""
-	}
-	if q := c.table.quoted; q != nil {
+	if q := c.of().quoted; q != nil {
 		return q.Text
 	}
 	var b strings.Builder
@@ -183,7 +166,7 @@ func (c Citation) String() string {
 
 // root returns the source of the table before any amendment.
 func (c Citation) root() Source {
-	t := c.table
+	t := c.of()
 	for t.base != nil {
 		t = t.base
 	}
@@ -253,12 +236,10 @@ type CitedCell struct {
 
 // Keys returns the cells of the row that name it. It allocates.
 func (c Citation) Keys() []CitedCell {
-	if c.table == nil {
-		return nil
-	}
+	t := c.of()
 	var list []CitedCell
-	for _, k := range c.table.keys {
-		list = append(list, CitedCell{c.table.columns[k], c.table.Cell(c.row, k)})
+	for _, k := range t.keys {
+		list = append(list, CitedCell{t.columns[k], t.Cell(c.row, k)})
 	}
 	return list
 }
@@ -266,10 +247,7 @@ func (c Citation) Keys() []CitedCell {
 // Cells returns the cells of the row that hold its figures: neither the key, nor
 // section, note, src and status. It allocates.
 func (c Citation) Cells() []CitedCell {
-	if c.table == nil {
-		return nil
-	}
-	t := c.table
+	t := c.of()
 	var list []CitedCell
 	for i, column := range t.columns {
 		if i == t.op || i == t.section || i == t.note || i == t.src || i == t.status || slices.Contains(t.keys, i) {

@@ -41,7 +41,7 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 		if cells[column] == unlimited {
 			v, ok = math.Inf(1), true
 		}
-		if lastKey && i > 0 && !t.agree(i-1, i, others) {
+		if lastKey && i > 0 && compareKeys(t.row(i-1), others, cells, others) != 0 {
 			clear(last)
 		}
 		if !ok {
@@ -62,26 +62,15 @@ func (t *Table) checkMonotoneRule(m *monotoneRule, l *faultList) {
 	}
 }
 
-// agree reports whether two rows have the same cells in some columns.
-func (t *Table) agree(i, j int, columns []int) bool {
-	a, b := t.row(i), t.row(j)
-	for _, k := range columns {
-		if compareCells(a[k], b[k]) != 0 {
-			return false
-		}
-	}
-	return true
-}
-
 // broken reports whether a value breaks the rule after the one before.
 func (m *monotoneRule) broken(before, v float64) bool { return v != before && (v < before) != m.down }
 
 // reportBreach reports row i, whose value breaks the rule, unless that is excused.
 func (t *Table) reportBreach(m *monotoneRule, i, column, key int, l *faultList) {
-	cells := t.row(i)
-	if t.excused(m.column, cells) {
+	if t.excused(m.column, i) {
 		return
 	}
+	cells := t.row(i)
 	direction := "falls"
 	if m.down {
 		direction = "rises"
@@ -91,17 +80,10 @@ func (t *Table) reportBreach(m *monotoneRule, i, column, key int, l *faultList) 
 		cells[key])
 }
 
-func (t *Table) excused(column string, cells []string) bool {
-	for i := range t.excepts {
-		e := &t.excepts[i]
-		if e.column != column {
-			continue
-		}
-		match := true
-		for j, k := range t.keys {
-			match = match && compareCells(cells[k], e.key[j]) == 0
-		}
-		if match {
+func (t *Table) excused(column string, i int) bool {
+	for k := range t.excepts {
+		e := &t.excepts[k]
+		if row, ok := t.Find(e.key...); ok && row == i && e.column == column {
 			e.used = true
 			return true
 		}

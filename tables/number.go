@@ -124,6 +124,17 @@ func compareCells(a, b string) int {
 	return strings.Compare(a, b)
 }
 
+// compareKeys orders two rows by cells that name them: those of the first at some columns, those of
+// the second at others.
+func compareKeys(row []string, columns []int, other []string, columnsOther []int) int {
+	for n, k := range columns {
+		if c := compareCells(row[k], other[columnsOther[n]]); c != 0 {
+			return c
+		}
+	}
+	return 0
+}
+
 // canonical returns one text for all cells that compare as equal.
 func canonical(cell string) string {
 	if isCanonical(cell) {

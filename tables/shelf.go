@@ -43,20 +43,9 @@ type Shelf struct {
 	batch  *int   // same for amendments laid at once, which must not meet in a row
 
 	mu     sync.Mutex
-	tables map[string]*loading
+	tables map[string]func() (*Table, error) // each reads a table when it is first called
 
-	documents struct {
-		once  sync.Once
-		known map[string]*Source
-		err   error
-	}
-}
-
-// loading is a table that is read once.
-type loading struct {
-	once  sync.Once
-	table *Table
-	err   error
+	documents func() (map[string]*Source, error) // the same of every sources.csv
 }
 
 // Open returns a shelf of the tables in fsys: files set/table.csv, and sources.csv
@@ -116,7 +105,9 @@ type loading struct {
 // Documents are listed in sources.csv at the root and in any set, with columns
 // id,title,publisher,edition,year,url,note. An id is unique over the shelf.
 func Open(fsys fs.FS) *Shelf {
-	return &Shelf{fsys: fsys, tables: make(map[string]*loading)}
+	s := &Shelf{fsys: fsys, tables: make(map[string]func() (*Table, error))}
+	s.documents = sync.OnceValues(s.readSources)
+	return s
 }
 
 // With lays amendments over s and returns the shelf that results; s is unchanged.
@@ -320,20 +311,20 @@ func (s *Shelf) Table(id string) (*Table, error) {
 		return nil, notFound("table", id)
 	}
 	s.mu.Lock()
-	l := s.tables[id]
-	if l == nil {
-		l = new(loading)
-		s.tables[id] = l
+	read := s.tables[id]
+	if read == nil {
+		read = sync.OnceValues(func() (*Table, error) { return s.load(id) })
+		s.tables[id] = read
 	}
 	s.mu.Unlock()
-	l.once.Do(func() { l.table, l.err = s.load(id) })
-	if errors.Is(l.err, ErrNotFound) {
+	t, err := read()
+	if errors.Is(err, ErrNotFound) {
 		// Whoever asks for made-up names must not fill the map.
 		s.mu.Lock()
 		delete(s.tables, id)
 		s.mu.Unlock()
 	}
-	return l.table, l.err
+	return t, err
 }
 
 func (s *Shelf) load(id string) (*Table, error) {

@@ -126,8 +126,7 @@ func (s *Shelf) sources() (map[string]*Source, error) {
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	s.documents.once.Do(func() { s.documents.known, s.documents.err = s.readSources() })
-	return s.documents.known, s.documents.err
+	return s.documents()
 }
 
 func (s *Shelf) readSources() (map[string]*Source, error) {
