@@ -50,7 +50,6 @@ func (c *Code) CleanoutSpacing(part Part, size units.Length) (units.Length, tabl
 // CleanoutClearance returns the clear space in front of a cleanout of a pipe of a
 // size.
 func (c *Code) CleanoutClearance(pipe units.Length) (units.Length, tables.Citation, error) {
-	c = c.there()
 	id := "cleanout-clearance-small"
 	if from, _, ok := c.FindLength("cleanout-clearance-large-from"); ok && pipe >= from {
 		id = "cleanout-clearance-large"

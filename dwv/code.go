@@ -183,16 +183,10 @@ func (c *Code) ID() string {
 func (c *Code) String() string { return c.ID() }
 
 // Shelf returns the shelf that the code was loaded from.
-func (c *Code) Shelf() *tables.Shelf {
-	c = c.there()
-	return c.shelf
-}
+func (c *Code) Shelf() *tables.Shelf { return c.there().shelf }
 
 // Source returns the document of the code, with its edition.
-func (c *Code) Source() tables.Source {
-	c = c.there()
-	return c.source
-}
+func (c *Code) Source() tables.Source { return c.there().source }
 
 // table reads a table of the set, or returns nil if the set does not have it. Its
 // key must be the one given: a table that tells apart more, such as two editions,
@@ -226,10 +220,7 @@ func (c *Code) noteDropped(t *tables.Table) {
 }
 
 // Dropped returns the rows that amendments took away from the tables of the code.
-func (c *Code) Dropped() []tables.Change {
-	c = c.there()
-	return slices.Clone(c.dropped)
-}
+func (c *Code) Dropped() []tables.Change { return slices.Clone(c.there().dropped) }
 
 // fault makes the error of a lookup: the code, the item and field asked for, and
 // why there is no answer.
@@ -239,7 +230,7 @@ func (c *Code) fault(item, field string, cause error, format string, args ...any
 
 // refuse is the error about a field of an item, with its whole cause.
 func (c *Code) refuse(item, field string, cause error) error {
-	return &units.Fault{Item: strings.TrimSpace(c.id + " " + item), Field: field, Err: cause}
+	return &units.Fault{Item: strings.TrimSpace(c.ID() + " " + item), Field: field, Err: cause}
 }
 
 // cited is what a row says, and the row.
@@ -314,18 +305,11 @@ const (
 // Rule returns a rule of the set by its id, such as "cleanout-spacing": a figure
 // that stands in no table. ok is false if the code has no such rule.
 func (c *Code) Rule(id string) (r tables.Rule, ok bool) {
-	c = c.there()
-	if c.rules == nil {
-		return tables.Rule{}, false
-	}
-	return c.rules.Rule(id)
+	return c.there().rules.Rule(id)
 }
 
 // Rules returns all rules of the set, nil if it has none.
-func (c *Code) Rules() *tables.RuleSet {
-	c = c.there()
-	return c.rules
-}
+func (c *Code) Rules() *tables.RuleSet { return c.there().rules }
 
 // RuleLength returns a rule that is a length in in, ft, mm or m. The cell is a
 // value, not permitted ("-"), unlimited (the code sets no limit) or blank (the code
@@ -343,7 +327,6 @@ func (c *Code) RuleLength(id string) (tables.Cell[units.Length], tables.Citation
 // "count", "ratio" or "pipe diameters". One that is blank, not permitted or
 // unlimited is an error, as is another unit: look at [Code.Rule] for those.
 func (c *Code) RuleNumber(id, unit string) (float64, tables.Citation, error) {
-	c = c.there()
 	x, cite, ok := c.FindNumber(id, unit)
 	if ok {
 		return x, cite, nil
@@ -370,7 +353,6 @@ func (c *Code) FindLength(id string) (x units.Length, cite tables.Citation, ok b
 
 // FindNumber is [Code.RuleNumber] where it matters only that there is no such number.
 func (c *Code) FindNumber(id, unit string) (float64, tables.Citation, bool) {
-	c = c.there()
 	r, ok := c.Rule(id)
 	if !ok || r.Kind != tables.Value || r.Unit != unit {
 		return 0, tables.Citation{}, false
@@ -384,7 +366,6 @@ func (c *Code) FindNumber(id, unit string) (float64, tables.Citation, bool) {
 
 // RuleGrade returns a rule that is a grade in in/ft.
 func (c *Code) RuleGrade(id string) (slope.Grade, tables.Citation, error) {
-	c = c.there()
 	r, ok := c.Rule(id)
 	if !ok || r.Kind != tables.Value {
 		return slope.Grade{}, r.Cite, c.fault("", "", tables.ErrNotOnShelf, "no rule %q that is a grade", id)

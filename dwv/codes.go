@@ -45,10 +45,7 @@ func Codes(shelf *tables.Shelf) ([]tables.CodeInfo, error) {
 }
 
 // Fixtures returns the kinds of fixtures that the code rates, with labels.
-func (c *Code) Fixtures() []tables.Choice {
-	c = c.there()
-	return tables.Choices(c.kindList...)
-}
+func (c *Code) Fixtures() []tables.Choice { return tables.Choices(c.there().kindList...) }
 
 // FixturesOf returns one fixture of a kind in every way in which the code tells it apart, each with the use,
 // control, flush or size that its load needs and no more: what a form offers once the kind is
@@ -93,7 +90,6 @@ func (c *Code) Materials() ([]tables.Choice, error) {
 
 // Sizes returns the nominal sizes of one of the [Code.Materials], ascending.
 func (c *Code) Sizes(material string) ([]units.Length, error) {
-	c = c.there()
 	list, err := c.Materials()
 	if err != nil {
 		return nil, err

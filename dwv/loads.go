@@ -153,10 +153,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf) error {
 const maxPipeSize = 10 * units.Metre
 
 // HasFixture tells whether the code rates a kind of fixture.
-func (c *Code) HasFixture(kind string) bool {
-	c = c.there()
-	return c.fixtures.Has(kind)
-}
+func (c *Code) HasFixture(kind string) bool { return c.there().fixtures.Has(kind) }
 
 // FixtureLoad returns the load of a fixture. Where the code tells apart what f does
 // not state, the error matches [tables.ErrNotStated], names each such field and lists its
@@ -261,7 +258,6 @@ func millionths(n int64) string {
 // Loads returns the exact sum of the loads of fixtures. All faults come back
 // together, each with the place of its fixture in the list.
 func (c *Code) Loads(list []tables.Fixture) (FixtureUnits, error) {
-	c = c.there()
 	var sum FixtureUnits
 	var wrong faults.List
 	for i, f := range list {
@@ -335,7 +331,6 @@ func (c *Code) ContinuousRate() (perGPM float64, cite tables.Citation, err error
 // millionth of the unit of that rate, a US gallon a minute or a litre a second, and
 // the load rounded up to a thousandth of a fixture unit.
 func (c *Code) ContinuousLoad(q units.Flow) (Load, error) {
-	c = c.there()
 	if _, _, err := c.ContinuousRate(); err != nil {
 		return Load{}, err
 	}

@@ -85,7 +85,6 @@ func (c *Code) armMin(size units.Length) (units.Length, tables.Citation) {
 // ClosetArm returns the reach of the arm of a water closet or another fixture that
 // empties its own trap. IPC sets no limit; UPC measures from the closet flange.
 func (c *Code) ClosetArm() (tables.Cell[units.Length], tables.Citation, error) {
-	c = c.there()
 	return c.RuleLength(ruleClosetArm)
 }
 

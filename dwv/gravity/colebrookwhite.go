@@ -26,10 +26,7 @@ import (
 func ColebrookWhiteFlow(bore units.Length, grade slope.Grade, roughness units.Length,
 	viscosity units.KinematicViscosity, depth float64) (units.Flow, units.Velocity, error) {
 	e, depthErr := ElementsAt(depth)
-	errs := []error{boreInRange(bore), depthErr}
-	if !(grade.Float() > 0) {
-		errs = append(errs, argument.Outside("grade", argument.Number(grade.Percent())+" %", "a fall"))
-	}
+	errs := []error{boreInRange(bore), depthErr, gradeInRange(grade)}
 	if roughness < 0 || roughness > bore/20 {
 		errs = append(errs, argument.Outside("roughness", argument.Number(roughness.Millimetres())+" mm",
 			"between 0 and 1/20 of the bore"))

@@ -1,6 +1,7 @@
 package gravity
 
 import (
+	"errors"
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
@@ -77,11 +78,8 @@ func criticalFlow(target float64) func(theta float64) (y, dy, ddy float64) {
 //
 // Source: Manning's formula at the critical depth.
 func CriticalGrade(bore units.Length, q units.Flow, roughness float64) (float64, error) {
-	if !(argument.Positive(roughness) && roughness <= maxRoughness) {
-		return 0, argument.Outside("roughness n", argument.Number(roughness), "greater than 0 and at most 1")
-	}
 	e, err := CriticalDepth(bore, q)
-	if err != nil {
+	if err := errors.Join(roughnessInRange(roughness), err); err != nil {
 		return 0, err
 	}
 	d := bore.Metres()

@@ -33,17 +33,21 @@ func (p Pipe) Validate() error {
 	if p.valid(p.Grade.Float()) {
 		return nil
 	}
-	var errs []error
-	if p.Bore <= 0 || !p.Bore.Valid() {
-		errs = append(errs, argument.Outside("bore", argument.Number(p.Bore.Metres())+" m", "positive and at most 1000 km"))
+	return errors.Join(boreInRange(p.Bore), gradeInRange(p.Grade), roughnessInRange(p.Roughness))
+}
+
+func gradeInRange(g slope.Grade) error {
+	if g.Float() > 0 {
+		return nil
 	}
-	if !(p.Grade.Float() > 0) {
-		errs = append(errs, argument.Outside("grade", argument.Number(p.Grade.Percent())+" %", "a fall"))
+	return argument.Outside("grade", argument.Number(g.Percent())+" %", "a fall")
+}
+
+func roughnessInRange(n float64) error {
+	if argument.Positive(n) && n <= maxRoughness {
+		return nil
 	}
-	if !(argument.Positive(p.Roughness) && p.Roughness <= maxRoughness) {
-		errs = append(errs, argument.Outside("roughness n", argument.Number(p.Roughness), "greater than 0 and at most 1"))
-	}
-	return errors.Join(errs...)
+	return argument.Outside("roughness n", argument.Number(n), "greater than 0 and at most 1")
 }
 
 // valid is the quick form of Validate, given anything that has the sign of the
@@ -100,12 +104,8 @@ func (p Pipe) AtDepth(depth float64) (PartFull, error) {
 // such depths, of which the lower is returned; a greater flow does not run free
 // in this pipe at all and is a [units.RangeError] that names the range.
 func (p Pipe) AtFlow(q units.Flow) (PartFull, error) {
-	var err error
-	if !argument.Positive(float64(q)) {
-		err = argument.Outside("flow", argument.Litres(q), "positive")
-	}
-	full, _, pipeErr := p.Full()
-	if err := errors.Join(pipeErr, err); err != nil {
+	full, _, err := p.Full()
+	if err := errors.Join(err, flowInRange(q)); err != nil {
 		return PartFull{}, err
 	}
 	theta, _, err := angleForFlow(float64(q) / float64(full))
@@ -159,11 +159,7 @@ func GradeFor(q units.Flow, bore units.Length, roughness, depth float64) (slope.
 
 func elementsAndFlow(err error, q units.Flow, depth float64) (Elements, error) {
 	e, depthErr := ElementsAt(depth)
-	var flowErr error
-	if !argument.Positive(float64(q)) {
-		flowErr = argument.Outside("flow", argument.Litres(q), "positive")
-	}
-	return e, errors.Join(err, depthErr, flowErr)
+	return e, errors.Join(err, depthErr, flowInRange(q))
 }
 
 func gradeForVelocity(v, radius, n float64) (slope.Grade, error) {
