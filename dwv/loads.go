@@ -269,10 +269,7 @@ func (c *Code) Loads(list []tables.Fixture) (FixtureUnits, error) {
 			wrong.Add(units.Fault{Item: fmt.Sprintf("fixture %d", i+1), Err: err})
 		}
 	}
-	if err := wrong.Err(); err != nil {
-		return 0, err
-	}
-	return sum, nil
+	return faults.Result(sum, wrong.Err())
 }
 
 // flowStep is a row of the table of intermittent flows.

@@ -79,8 +79,5 @@ func Profiles(branches []Branch) ([]*Profile, error) {
 			}
 		}
 	}
-	if err := list.Err(); err != nil {
-		return nil, err
-	}
-	return out, nil
+	return faults.Result(out, list.Err())
 }

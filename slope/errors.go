@@ -1,6 +1,7 @@
 package slope
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -48,14 +49,7 @@ func checkNumber(what string, x float64) error {
 }
 
 // firstOf returns the first error that is one.
-func firstOf(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
+func firstOf(errs ...error) error { return cmp.Or(errs...) }
 
 // nearest returns x nanometres as a length, half to even, or an error naming
 // what is too long.

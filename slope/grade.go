@@ -34,14 +34,8 @@ func Ratio(rise, run int64) (Grade, error) {
 	if rise == 0 {
 		return Grade{}, nil
 	}
-	a, b := rise, run
-	if a < 0 {
-		a = -a
-	}
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return Grade{rise / a, run / a}, nil
+	a, b := reduce(abs(rise), uint64(run))
+	return Grade{sign64(rise) * int64(a), int64(b)}, nil
 }
 
 // Of returns the grade of a fall over a run.
@@ -196,19 +190,11 @@ func (g Grade) Decimal(places int32) decimal.Decimal {
 // ExactDecimal returns fall over run as a decimal where one ends: 0.02 for 2 %;
 // 1/4 in per ft has none.
 func (g Grade) ExactDecimal() (decimal.Decimal, bool) {
-	rise, run := g.Ratio()
-	two, five := 0, 0
-	for ; run&1 == 0; run >>= 1 {
-		two++
-	}
-	for ; run%5 == 0; run /= 5 {
-		five++
-	}
-	if run != 1 {
+	places, exact := big.NewRat(g.Ratio()).FloatPrec()
+	if !exact {
 		return decimal.Decimal{}, false
 	}
-	_, run = g.Ratio()
-	return divide(big.NewInt(rise), big.NewInt(run), int32(max(two, five))), true
+	return g.Decimal(int32(places)), true
 }
 
 func divide(num, den *big.Int, places int32) decimal.Decimal {

@@ -194,10 +194,7 @@ func CutRows(s Setup, stations []Station, ground []units.Length, below units.Len
 			}
 		}
 	}
-	if err := list.Err(); err != nil {
-		return nil, err
-	}
-	return out, nil
+	return faults.Result(out, list.Err())
 }
 
 // InstrumentHeight returns the elevation of the beam at the first station.
@@ -243,8 +240,5 @@ func (c CutSheet) Rows() ([]CutRow, error) {
 		}
 		out[i] = cutRow(s, c.Invert-fall, beam-beamFall, c.Below, ground)
 	}
-	if err := list.Err(); err != nil {
-		return nil, err
-	}
-	return out, nil
+	return faults.Result(out, list.Err())
 }

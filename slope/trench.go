@@ -153,10 +153,7 @@ func TrenchAlong(width units.Length, batter Grade, depths []Depth) (units.Volume
 		note(&list, "depth", i, "", "", err)
 		sum += v
 	}
-	if err := list.Err(); err != nil {
-		return 0, err
-	}
-	return sum, nil
+	return faults.Result(sum, list.Err())
 }
 
 // Fill is how a trench is filled again around a pipe.

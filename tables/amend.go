@@ -3,6 +3,7 @@ package tables
 import (
 	"slices"
 
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -45,10 +46,7 @@ func amend(base, change *Table, batch *int) (*Table, error) {
 	if l.Len() == 0 {
 		checkMonotone(t, l)
 	}
-	if err := l.Err(); err != nil {
-		return nil, err
-	}
-	return t, nil
+	return faults.Result(t, l.Err())
 }
 
 // merge takes the rows of both tables, which ascend by the same keys, in one pass.

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/faults"
 )
 
 // Rows are the rows of a table as Go structs, in the order of the table. They are not to be
@@ -174,10 +175,7 @@ func LoadTable[T any](t *Table) (*Rows[T], error) {
 			n = min(n+1, recent)
 		}
 	}
-	if err := l.Err(); err != nil {
-		return nil, err
-	}
-	return r, nil
+	return faults.Result(r, l.Err())
 }
 
 // recent is how many different cells of a column are kept at hand.

@@ -3,6 +3,8 @@ package tables
 import (
 	"slices"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/faults"
 )
 
 // parseTable reads a table, or, if amendment, a file that amends one. Sources are
@@ -27,10 +29,7 @@ func parseTable(id, name string, data []byte, documents map[string]*Source) (*Ta
 	if f.faults.Len() == 0 {
 		checkMonotone(t, &f.faults)
 	}
-	if err := f.faults.Err(); err != nil {
-		return nil, err
-	}
-	return t, nil
+	return faults.Result(t, f.faults.Err())
 }
 
 func (f *file) parseColumns(t *Table, line string) bool {

@@ -10,6 +10,8 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+
+	"github.com/trapweir/trapweir/internal/faults"
 )
 
 // Rule is one figure of a set that stands in no table: a limit, an allowance, a
@@ -92,10 +94,7 @@ func (s *Shelf) Rules(set string) (*RuleSet, error) {
 		}
 		rs.rules[i] = r
 	}
-	if err := l.Err(); err != nil {
-		return nil, err
-	}
-	return rs, nil
+	return faults.Result(rs, l.Err())
 }
 
 // Len returns the number of rules.

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"github.com/trapweir/trapweir/internal/faults"
 )
 
 //go:embed all:data
@@ -153,10 +155,7 @@ func (s *Shelf) With(amendments ...fs.FS) (*Shelf, error) {
 			errs = append(errs, err)
 		}
 	}
-	if err := errors.Join(errs...); err != nil {
-		return nil, err
-	}
-	return s, nil
+	return faults.Result(s, errors.Join(errs...))
 }
 
 // depth counts the amendments.

@@ -63,3 +63,12 @@ func (l *List) Err() error {
 	}
 	return &units.Faults{Faults: l.faults, More: l.more}
 }
+
+// Result returns what was made, and nothing of it where there is an error.
+func Result[T any](made T, err error) (T, error) {
+	if err != nil {
+		var nothing T
+		return nothing, err
+	}
+	return made, nil
+}
