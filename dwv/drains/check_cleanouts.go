@@ -254,12 +254,10 @@ func (j *judge) over(i int32, is func(*Point) bool) bool {
 }
 
 // isSink tells the kinds of sink; a lavatory is none, for codes name the two apart.
-func isSink(kind string) bool {
-	switch kind {
-	case "sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "combination-sink-and-tray":
-		return true
-	}
-	return false
+func isSink(kind string) bool { return slices.Contains(sinkKinds, kind) }
+
+var sinkKinds = []string{
+	"sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "combination-sink-and-tray",
 }
 
 // isRemovable tells whether a fixture, or its trap, can be taken out without altering

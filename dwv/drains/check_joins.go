@@ -339,13 +339,9 @@ func isPumped(kind string) bool {
 
 // takesClearWater tells the fixtures that may stand in a system of clear or storm water: they
 // take what drips, spills or rains.
-func takesClearWater(kind string) bool {
-	switch kind {
-	case "floor-drain", "emergency-floor-drain", "floor-sink", "drinking-fountain", "unlisted":
-		return true
-	}
-	return false
-}
+func takesClearWater(kind string) bool { return slices.Contains(clearWaterKinds, kind) }
+
+var clearWaterKinds = []string{"floor-drain", "emergency-floor-drain", "floor-sink", "drinking-fountain", "unlisted"}
 
 // materialUse is one material used in one way in one system.
 type materialUse struct {

@@ -219,9 +219,7 @@ func (j *judge) bathroomsAssumed(i int32, pt *Point) {
 	if less == s.load[i] {
 		return
 	}
-	f, ok, _ := s.code.NearestDrainSize(dwv.DrainQuery{Part: s.part[i], Load: less, Grade: pt.Run.Grade,
-		Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i])})
-	if ok && f.Size < s.required[i] {
+	if f, ok, _ := s.code.NearestDrainSize(s.query(i, less)); ok && f.Size < s.required[i] {
 		j.Assume("bathroom-group", pt.ID, j.Text("the fixtures of bathrooms count one by one, %v; as bathroom groups "+
 			"they make %v, and %v would do", s.load[i], less, nominal(f.Size)), "fixture: bathroom-group")
 	}

@@ -1,6 +1,8 @@
 package drains
 
 import (
+	"slices"
+
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
@@ -275,21 +277,16 @@ func (j *judge) askStubs(open *openStubs) {
 // other levels than the invert, and pipe cut to the inch, make as much (practice).
 const stubSlack = units.Inch
 
-// standsHigh tells whether the trap of a fixture hangs over the floor, wherever it is set up:
-// one of a closet, a shower or a sink that stands on the floor may lie below it.
-func standsHigh(f *tables.Fixture) bool {
-	switch f.Kind {
-	case "lavatory", "kitchen-sink", "bar-sink", "drinking-fountain":
-		return true
-	}
-	return false
-}
+// highKinds are the fixtures whose trap hangs over the floor, wherever they are set up: that of a
+// closet, a shower or a sink that stands on the floor may lie below it.
+var highKinds = []string{"lavatory", "kitchen-sink", "bar-sink", "drinking-fountain"}
 
 // riserTop holds the top of a riser, as its length makes it, against the floor and the height
 // at which its stub is said to stand: a riser keyed for another outlet or drain leaves the
 // stub below the floor.
 func (j *judge) riserTop(i int32, pt *Point) {
-	if !pt.Run.Vertical || pt.StubUp == 0 && (pt.Fixture == nil || !pt.AboveFloor && !standsHigh(pt.Fixture)) {
+	isHigh := pt.Fixture != nil && (pt.AboveFloor || slices.Contains(highKinds, pt.Fixture.Kind))
+	if !pt.Run.Vertical || pt.StubUp == 0 && !isHigh {
 		return
 	}
 	top := j.levels.upper[i] - j.layout.FinishedFloor

@@ -355,11 +355,11 @@ func (j *judge) strangers(may func(kind string) bool) []int32 {
 
 // inBathroom tells the fixtures of a bathroom.
 func inBathroom(kind string) bool {
-	switch kind {
-	case "lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain":
-		return true
-	}
-	return dwv.ClosetsOf(kind) > 0
+	return dwv.ClosetsOf(kind) > 0 || slices.Contains(bathroomKinds, kind)
+}
+
+var bathroomKinds = []string{
+	"lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain",
 }
 
 // flatShare judges how much of a vent lies flat, where the code lets only a share of
@@ -533,10 +533,8 @@ func (j *judge) drainAsGroups() (largest units.Length) {
 	needs := make([]units.Length, t.len())
 	for j.system = 0; int(j.system) < t.outlets; j.system++ {
 		for _, i := range t.of(j.system) {
-			pt, p := t.point(i), t.parent[i]
-			less := j.asGroups(i)
-			switch f, ok, _ := s.code.NearestDrainSize(dwv.DrainQuery{Part: s.part[i], Load: less, Grade: pt.Run.Grade,
-				Closets: int(s.closets[i]), BelowGround: !s.above[i], Intervals: int(s.intervals[i])}); {
+			p, less := t.parent[i], j.asGroups(i)
+			switch f, ok, _ := s.code.NearestDrainSize(s.query(i, less)); {
 			case less == s.load[i] || !ok || s.decided[i] != DecidedByLoad && s.decided[i] != DecidedByUpstream:
 				needs[i] = max(needs[i], s.need[i]) // no other than one by one
 			default:

@@ -133,14 +133,20 @@ const (
 
 // length checks a length that may not be negative.
 func (c *checker) length(at part, path string, x units.Length) {
-	switch {
-	case !x.Valid():
-		c.fault(at, path, because(units.ErrRange, "a length must lie within ±1000 km"))
-	case x < 0:
+	if x < 0 && x.Valid() {
 		c.fault(at, path, because(units.ErrRange, "%v is negative", x))
-	default:
-		c.bare(at, path, x)
+		return
 	}
+	c.within(at, path, "a length", x)
+}
+
+// within refuses a figure that is too great, and one that was written without its unit.
+func (c *checker) within(at part, path, called string, x units.Length) {
+	if !x.Valid() {
+		c.fault(at, path, because(units.ErrRange, "%s must lie within ±1000 km", called))
+		return
+	}
+	c.bare(at, path, x)
 }
 
 // bare tells whether a length of a list was written without its unit.
@@ -184,12 +190,8 @@ func (c *checker) lengths(at part, list ...field) {
 
 // elevation checks an elevation, which may be absent.
 func (c *checker) elevation(at part, path string, x *units.Length) {
-	switch {
-	case x == nil:
-	case !x.Valid():
-		c.fault(at, path, because(units.ErrRange, "an elevation must lie within ±1000 km"))
-	default:
-		c.bare(at, path, *x)
+	if x != nil {
+		c.within(at, path, "an elevation", *x)
 	}
 }
 
@@ -292,16 +294,12 @@ func (c *checker) point(p *Point, s, i int) {
 	}
 	switch {
 	case r.Top != nil && r.Vertical: // its length follows
-	case !r.Length.Valid():
-		bad("run.length", because(units.ErrRange, "a length must lie within ±1000 km"))
-	case r.Length < 0:
-		bad("run.length", because(units.ErrRange, "%v is negative", r.Length))
 	case r.Length == 0:
 		c.missing(at, "run.length",
 			` or zero; a vertical run may state its top instead; "plan", or on_plan among the defaults, takes it `+
 				`from the coordinates of both ends of a straight flat run`)
 	default:
-		c.bare(at, "run.length", r.Length)
+		c.length(at, "run.length", r.Length)
 	}
 	switch {
 	case r.Vertical:
@@ -413,15 +411,9 @@ func (c *checker) parts(at part, p *Point) {
 
 // position checks plan coordinates, which may be absent.
 func (c *checker) position(who part, path string, at *Position) {
-	if at == nil {
-		return
-	}
-	for _, x := range [...]field{{path + ".x", at.X}, {path + ".y", at.Y}} {
-		if !x.x.Valid() {
-			c.fault(who, x.path, because(units.ErrRange, "a coordinate must lie within ±1000 km"))
-			continue
-		}
-		c.bare(who, x.path, x.x)
+	if at != nil {
+		c.within(who, path+".x", "a coordinate", at.X)
+		c.within(who, path+".y", "a coordinate", at.Y)
 	}
 }
 

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -89,9 +90,6 @@ type Limit struct {
 //
 // An unknown kind or place is an error, and so is a context that is done.
 func (s *Sizing) Limit(ctx context.Context, kind LimitKind, place string, opt FitOptions) (Limit, error) {
-	if err := s.made(); err != nil {
-		return Limit{}, err
-	}
 	f, err := s.newFit(ctx, opt)
 	if err != nil {
 		return Limit{}, err
@@ -124,9 +122,6 @@ func (f *fit) shown(list []tables.Finding) []tables.Finding {
 // Limits finds every limit of the layout: of each system its outlet, its grade and its
 // farthest upper end, and of the slab.
 func (s *Sizing) Limits(ctx context.Context, opt FitOptions) ([]Limit, error) {
-	if err := s.made(); err != nil {
-		return nil, err
-	}
 	f, err := s.newFit(ctx, opt)
 	if err != nil {
 		return nil, err
@@ -192,7 +187,7 @@ func checkStep(name string, x units.Length) error {
 }
 
 func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
-	if err := checkStep("step", opt.Step); err != nil {
+	if err := cmp.Or(s.made(), checkStep("step", opt.Step)); err != nil {
 		return nil, err
 	}
 	metric := s.layout.metric()

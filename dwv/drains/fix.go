@@ -44,9 +44,6 @@ func (w Way) Sizing() *Sizing { return w.sizing }
 // a cleanout. Where a change moves drains in height, risers are cut so that what stands
 // above the floor stays where it is.
 func (s *Sizing) Fixes(ctx context.Context, opt FitOptions) ([]Fix, error) {
-	if err := s.made(); err != nil {
-		return nil, err
-	}
 	f, err := s.newFit(ctx, opt)
 	if err != nil {
 		return nil, err
@@ -69,9 +66,6 @@ func (s *Sizing) Fixes(ctx context.Context, opt FitOptions) ([]Fix, error) {
 // returns the changes in the order in which they are to be made, and the layout with all of
 // them, sized: what still fails is for [Sizing.Check] to say.
 func (s *Sizing) FixAll(ctx context.Context, opt FitOptions) ([]Way, *Sizing, error) {
-	if err := s.made(); err != nil {
-		return nil, nil, err
-	}
 	done := []Way{}
 	for most := 1; len(done) < most; { // each change settles a fail, and adds none
 		f, err := s.newFit(ctx, opt)

@@ -240,10 +240,7 @@ func toGrade(x *problem) []change {
 	}
 	var arm []laying
 	if end := x.of.routes.reached[x.at]; x.Rule == "trap-arm-grade" && end >= 0 {
-		for n := range x.of.tree.down(x.at) {
-			if n == end {
-				break
-			}
+		for n := range x.of.tree.until(x.at, end) {
 			if run := &x.of.tree.point(n).Run; !run.Vertical && run.Grade.Compare(g) > 0 {
 				arm = append(arm, laying{n, g})
 			}
@@ -474,11 +471,8 @@ func nearer(x *problem) []change {
 // of its own along the run there.
 func (x *problem) takeOffAt(by units.Length, v int) []change {
 	t := x.of.tree
-	var arm []int32
-	for n := x.at; n != x.of.routes.reached[x.at]; n = t.parent[n] {
-		arm = append(arm, n)
-	}
 	left := by
+	arm := slices.Collect(t.until(x.at, x.of.routes.reached[x.at]))
 	for _, n := range slices.Backward(arm) { // from the vent up
 		run := t.point(n).Run
 		switch {
@@ -509,10 +503,7 @@ func beforeDrop(x *problem) []change {
 func beforeTurn(x *problem) (list []change) {
 	t, v := x.of.tree, x.of.routes.serving[x.at]
 	vent := inText(x.of.layout.Vents[v].ID)
-	for n := range t.down(x.at) {
-		if n == x.of.routes.reached[x.at] {
-			break
-		}
+	for n := range t.until(x.at, x.of.routes.reached[x.at]) {
 		if n != x.at {
 			list = append(list, change{do: x.say("Take the vent %s off at %s, before the arm turns on.", vent, x.name(n)),
 				of: "turn", edit: func(d *Data) { d.Vents[v].From = x.id(n) }})
@@ -1248,10 +1239,7 @@ func ventApart(x *problem) []change {
 // it on its own.
 func pastWetVent(x *problem) []change {
 	t, through, last := x.of.tree, x.of.tree.vents.end[x.vent], int32(-1)
-	for n := range t.down(t.vents.from[x.vent]) {
-		if n == through {
-			break
-		}
+	for n := range t.until(t.vents.from[x.vent], through) {
 		last = n
 	}
 	if through < 0 || last < 0 {

@@ -139,10 +139,7 @@ func (l *Data) checked(c *checker) (*tree, error) {
 		c.raise(l, t)
 	}
 	c.footings(l, t)
-	if err := c.faults.Err(); err != nil {
-		return nil, err
-	}
-	return t, nil
+	return faults.Result(t, c.faults.Err())
 }
 
 // raise makes the risers that say where their tops stand as long as that takes.

@@ -254,12 +254,12 @@ func (s *Sizing) enters(i int32) dwv.FixtureUnits {
 func (s *Sizing) sizeRun(i int32, pt *Point, least demand, upstream, needed units.Length) {
 	with := demand{size: needed, by: DecidedByUpstream}
 	with.raise(least.size, least.by, least.cite)
-	needs := s.fitRun(i, pt, with)
+	needs := s.fitRun(i, with)
 	s.need[i] = needs.size
 	if upstream != needed {
 		with = demand{size: upstream, by: DecidedByUpstream}
 		with.raise(least.size, least.by, least.cite)
-		needs = s.fitRun(i, pt, with)
+		needs = s.fitRun(i, with)
 	}
 	s.required[i], s.decided[i], s.cite[i] = needs.size, needs.by, needs.cite
 	if s.size[i] = s.sold(needs.size); pt.Run.Size > 0 {
@@ -328,10 +328,16 @@ func (s *Sizing) sold(size units.Length) units.Length {
 	return size
 }
 
+// query asks the code for the size of a run that carries a load.
+func (s *Sizing) query(i int32, load dwv.FixtureUnits) dwv.DrainQuery {
+	return dwv.DrainQuery{Part: s.part[i], Load: load, Grade: s.tree.point(i).Run.Grade, Closets: int(s.closets[i]),
+		BelowGround: !s.above[i], Intervals: int(s.intervals[i])}
+}
+
 // fitRun returns what the load and the closets of a run demand beyond a least size.
-func (s *Sizing) fitRun(i int32, pt *Point, least demand) demand {
-	q := dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade, Closets: int(s.closets[i]),
-		BelowGround: !s.above[i], Intervals: int(s.intervals[i]), MinSize: least.size}
+func (s *Sizing) fitRun(i int32, least demand) demand {
+	q := s.query(i, s.drainLoad(i))
+	q.MinSize = least.size
 	f, ok, err := s.code.NearestDrainSize(q)
 	if err != nil {
 		s.failed[i] = err

@@ -179,6 +179,14 @@ func (t *tree) down(i int32) iter.Seq[int32] {
 	}
 }
 
+// until goes from a node down to another and leaves that out.
+func (t *tree) until(i, end int32) iter.Seq[int32] {
+	return func(yield func(int32) bool) {
+		for n := i; int(n) >= t.outlets && n != end && yield(n); n = t.parent[n] {
+		}
+	}
+}
+
 // drainsBy tells whether what drains from node i passes node d farther down.
 func (t *tree) drainsBy(i, d int32) bool {
 	for n := range t.down(i) {
