@@ -195,14 +195,13 @@ func (c *Chart) draw(s *sheet, o *Options) *picture {
 // axes writes the figures and names along the edges.
 func (c *Chart) axes(s *sheet, x, y ruler) {
 	a := s.area
-	g := &s.groups[frame]
-	g.marks = path(g.marks, "h", false, spot{a.x0, a.y0}, spot{a.x0, a.y1}, spot{a.x1, a.y1})
+	s.hair(spot{a.x0, a.y0}, spot{a.x0, a.y1}, spot{a.x1, a.y1})
 	step, places := x.step(2600)
 	for n := math.Ceil(x.lo / step); n*step <= x.hi; n++ {
 		v := float64(n * step) // rounded, so that no machine fuses it into what follows
 		t := strconv.FormatFloat(v, 'f', places, 64)
 		at := a.x0 + x.at(v)
-		g.marks = path(g.marks, "h", false, spot{at, a.y1}, spot{at, a.y1 + 250})
+		s.hair(spot{at, a.y1}, spot{at, a.y1 + 250})
 		s.say(spot{at - width(t, small, false)/2, a.y1 + 900}, t, small, false, 4000)
 	}
 	step, places = y.step(2000)
@@ -210,7 +209,7 @@ func (c *Chart) axes(s *sheet, x, y ruler) {
 		v := float64(n * step)
 		t := strconv.FormatFloat(v, 'f', places, 64)
 		at := a.y1 - y.at(v)
-		g.marks = path(g.marks, "h", false, spot{a.x0 - 250, at}, spot{a.x0, at})
+		s.hair(spot{a.x0 - 250, at}, spot{a.x0, at})
 		s.say(spot{a.x0 - 350 - width(t, small, false), at + 200}, t, small, false, 4000)
 	}
 	name := clean(c.X.Name)

@@ -115,6 +115,12 @@ func (s *sheet) rectangle(b box, class string) {
 	g.marks = path(g.marks, class, true, b.corners()...)
 }
 
+// hair draws a hair line into the frame.
+func (s *sheet) hair(at ...spot) {
+	g := &s.groups[frame]
+	g.marks = path(g.marks, "h", false, at...)
+}
+
 // say writes a text into the frame, shortened to the room it has.
 func (s *sheet) say(at spot, t string, size int, bold bool, room int) {
 	class := ""
@@ -231,9 +237,8 @@ func (s *sheet) sign(b box, name string, number, of int) {
 	s.say(spot{b.x0 + 400, b.y0 + 900}, "CALCULATION, NOT AN APPROVAL", small, true, room)
 	s.say(spot{b.x0 + 400, b.y0 + 2500}, "Date", small, false, room)
 	s.say(spot{b.x0 + 400, b.y0 + 4100}, "By", small, false, room)
-	g := &s.groups[frame]
 	for _, y := range [...]int{2600, 4200} {
-		g.marks = path(g.marks, "h", false, spot{b.x0 + 2200, b.y0 + y}, spot{b.x1 - 500, b.y0 + y})
+		s.hair(spot{b.x0 + 2200, b.y0 + y}, spot{b.x1 - 500, b.y0 + y})
 	}
 	count := strconv.Itoa(number) + " of " + strconv.Itoa(of)
 	if name != strconv.Itoa(number) && of > 1 { // as the key sheet and the lists call it

@@ -333,8 +333,7 @@ func (s *sheet) besides(group int, from, to spot) (spot, spot) {
 	for _, k := range [...]float64{1, -1, 2, -2, 3, -3, 4, -4} {
 		off := spot{int(math.Round(-dy / long * k * gap)), int(math.Round(dx / long * k * gap))}
 		a, b := spot{from.x + off.x, from.y + off.y}, spot{to.x + off.x, to.y + off.y}
-		if !s.room.area.holds(about(a, b)) ||
-			s.room.along(a, b, group) {
+		if !s.room.area.holds(about(a, b)) || s.room.along(a, b, group) {
 			continue
 		}
 		for _, end := range [...][2]spot{{from, a}, {to, b}} {
@@ -411,7 +410,7 @@ func (p *picture) mark(s *sheet, w *window, i int, e extent) (label, bool) {
 	if len(m.Label) == 0 {
 		return label{}, false
 	}
-	return label{group: g, lines: shown(m.Label), bold: true, at: []spot{at}, reach: m.Shape.reach()}, true
+	return label{group: g, lines: shown(m.Label), bold: true, at: []spot{at}, reach: forms[m.Shape].reach}, true
 }
 
 // shown makes the lines of a label fit to print.
@@ -479,12 +478,11 @@ func (p *picture) noRoom(s *sheet, l label) {
 func (s *sheet) edges(w *window, metric bool) {
 	step, name := steps(w.scale, metric, 3000)
 	a := s.area
-	g := &s.groups[frame]
 	s.rectangle(a, "h")
 	lo, hi := w.left, w.left+drawn(a.x1-a.x0, w.scale)
 	for n := (lo + int64(step) - 1) / int64(step); n*int64(step) < hi; n++ {
 		x := a.x0 + paper(n*int64(step)-w.left, w.scale)
-		g.marks = path(g.marks, "h", false, spot{x, a.y1}, spot{x, a.y1 + 250})
+		s.hair(spot{x, a.y1}, spot{x, a.y1 + 250})
 		if t := name(n); x+width(t, small, false)/2 < a.x1 {
 			s.say(spot{x - width(t, small, false)/2, a.y1 + 900}, t, small, false, edge)
 		}
@@ -492,7 +490,7 @@ func (s *sheet) edges(w *window, metric bool) {
 	bottom := w.top - drawn(a.y1-a.y0, w.scale)
 	for n := (bottom + int64(step) - 1) / int64(step); n*int64(step) < w.top; n++ {
 		y := a.y0 + paper(w.top-n*int64(step), w.scale)
-		g.marks = path(g.marks, "h", false, spot{a.x0 - 250, y}, spot{a.x0, y})
+		s.hair(spot{a.x0 - 250, y}, spot{a.x0, y})
 		if t := name(n); y-ascent > a.y0 {
 			s.say(spot{a.x0 - 350 - width(t, small, false), y + 200}, t, small, false, edge)
 		}
@@ -503,15 +501,14 @@ func (s *sheet) edges(w *window, metric bool) {
 func (s *sheet) crosses(w *window, metric bool) {
 	step, _ := steps(w.scale, metric, 3000)
 	a := s.area
-	g := &s.groups[frame]
 	st := int64(step)
 	bottom := w.top - drawn(a.y1-a.y0, w.scale)
 	for i := w.left/st + 1; i*st < w.left+drawn(a.x1-a.x0, w.scale); i++ {
 		for k := bottom/st + 1; k*st < w.top; k++ {
 			at := w.spot(flat{i * st, k * st})
 			if s.room.free(around(at, 300), frame, 0, false) {
-				g.marks = path(g.marks, "h", false, spot{at.x - 200, at.y}, spot{at.x + 200, at.y})
-				g.marks = path(g.marks, "h", false, spot{at.x, at.y - 200}, spot{at.x, at.y + 200})
+				s.hair(spot{at.x - 200, at.y}, spot{at.x + 200, at.y})
+				s.hair(spot{at.x, at.y - 200}, spot{at.x, at.y + 200})
 			}
 		}
 	}

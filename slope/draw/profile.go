@@ -287,9 +287,8 @@ func steeper(times int64, left gap) func(Point) flat {
 // heights writes elevations along the left edge.
 func (s *sheet) heights(w *window, times int64, left gap, metric bool) {
 	a := s.area
-	g := &s.groups[frame]
-	g.marks = path(g.marks, "h", false, spot{a.x0, a.y0}, spot{a.x0, a.y1})
-	g.marks = path(g.marks, "h", false, spot{a.x0, a.y1}, spot{a.x1, a.y1})
+	s.hair(spot{a.x0, a.y0}, spot{a.x0, a.y1})
+	s.hair(spot{a.x0, a.y1}, spot{a.x1, a.y1})
 	step, name := heightStep(w.scale, times, metric)
 	size := int64(step)
 	bottom := w.top - drawn(a.y1-a.y0, w.scale)
@@ -305,7 +304,7 @@ func (s *sheet) heights(w *window, times int64, left gap, metric bool) {
 			continue
 		}
 		if y := a.y0 + paper(w.top-left.at(z)*times, w.scale); y-ascent > a.y0 && y < a.y1 {
-			g.marks = path(g.marks, "h", false, spot{a.x0 - 250, y}, spot{a.x0, y})
+			s.hair(spot{a.x0 - 250, y}, spot{a.x0, y})
 			s.say(spot{a.x0 - 350 - width(t, small, false), y + 200}, t, small, false, rowHead)
 		}
 	}
@@ -348,7 +347,6 @@ func (f *profile) table(s *sheet, w *window, c [2]int, b box) {
 	if len(f.Rows) == 0 || len(f.Stations) == 0 {
 		return
 	}
-	g := &s.groups[frame]
 	top := b.y0 + fan
 	n := c[1] - c[0] + 1
 	from := make([]int, n)
@@ -357,12 +355,11 @@ func (f *profile) table(s *sheet, w *window, c [2]int, b box) {
 	}
 	at := spread(from, f.cell, b.x0+rowHead+f.cell/2, b.x1-f.cell/2)
 	for i := range n {
-		g.marks = path(g.marks, "h", false, spot{from[i], b.y0}, spot{from[i], b.y0 + 300}, spot{at[i], top - 300},
-			spot{at[i], top})
+		s.hair(spot{from[i], b.y0}, spot{from[i], b.y0 + 300}, spot{at[i], top - 300}, spot{at[i], top})
 	}
 	for k, r := range f.Rows {
 		y := top + k*tableRow
-		g.marks = path(g.marks, "h", false, spot{b.x0 + 300, y}, spot{b.x1, y})
+		s.hair(spot{b.x0 + 300, y}, spot{b.x1, y})
 		s.say(spot{b.x0 + 500, y + 680}, r.Name, small, true, rowHead-600)
 		for i := range n {
 			if len(r.Cells) > 0 {
@@ -372,11 +369,11 @@ func (f *profile) table(s *sheet, w *window, c [2]int, b box) {
 		}
 	}
 	y := top + len(f.Rows)*tableRow
-	g.marks = path(g.marks, "h", false, spot{b.x0 + 300, y}, spot{b.x1, y})
+	s.hair(spot{b.x0 + 300, y}, spot{b.x1, y})
 	for i := range n {
-		g.marks = path(g.marks, "h", false, spot{at[i] + f.cell/2, top}, spot{at[i] + f.cell/2, y})
+		s.hair(spot{at[i] + f.cell/2, top}, spot{at[i] + f.cell/2, y})
 		if i == 0 || at[i]-at[i-1] > f.cell {
-			g.marks = path(g.marks, "h", false, spot{at[i] - f.cell/2, top}, spot{at[i] - f.cell/2, y})
+			s.hair(spot{at[i] - f.cell/2, top}, spot{at[i] - f.cell/2, y})
 		}
 	}
 }

@@ -3,11 +3,8 @@ package draw
 // drawMark draws a mark and takes its room.
 func (s *sheet) drawMark(group int, shape Shape, at spot, toward *spot) {
 	g := &s.groups[group]
-	b := g.marks
-	r := shape.reach()
-	class := "w"
-	switch shape {
-	case Joint, Riser, Fixture, CleanoutMain, CleanoutMainBoth:
+	b, r, class := g.marks, forms[shape].reach, "w"
+	if forms[shape].filled {
 		class = "f"
 	}
 	switch shape {
@@ -22,11 +19,11 @@ func (s *sheet) drawMark(group int, shape Shape, at spot, toward *spot) {
 	case TakeOff:
 		b = path(b, "", true, spot{at.x, at.y + r}, spot{at.x - r, at.y - r}, spot{at.x + r, at.y - r})
 	case Terminal:
-		b = path(b, "f", true, spot{at.x, at.y - r}, spot{at.x - r, at.y + r}, spot{at.x + r, at.y + r})
+		b = path(b, class, true, spot{at.x, at.y - r}, spot{at.x - r, at.y + r}, spot{at.x + r, at.y + r})
 	case Outlet:
-		b = path(b, "w", true, spot{at.x - r, at.y}, spot{at.x, at.y - r}, spot{at.x + r, at.y}, spot{at.x, at.y + r})
+		b = path(b, class, true, spot{at.x - r, at.y}, spot{at.x, at.y - r}, spot{at.x + r, at.y}, spot{at.x, at.y + r})
 	case Device:
-		b = path(b, "w", true, around(at, r).corners()...)
+		b = path(b, class, true, around(at, r).corners()...)
 		b = path(b, "", false, spot{at.x - r, at.y - r}, spot{at.x + r, at.y + r})
 		b = path(b, "", false, spot{at.x - r, at.y + r}, spot{at.x + r, at.y - r})
 	case Sleeve:

@@ -24,10 +24,10 @@ func (s *sheet) key(u *used, sc *Scene, list []Note, more string) []Note {
 		}
 	}
 	for sh := range shapeCount {
-		if u.shapes[sh] && (shapeNames[sh] != "" || sc.Names[shapeKeys[sh]] != "") {
+		if name := sc.name(forms[sh].key, 0, forms[sh].name); u.shapes[sh] && name != "" {
 			s.drawShape(sh, spot{b.x0 + 1900, y - 200})
 			room := b.x1 - b.x0 - keySample - 1200
-			for i, line := range wrap(clean(sc.name(shapeKeys[sh], 0, shapeNames[sh])), small, room) {
+			for i, line := range wrap(clean(name), small, room) {
 				y += 780 * min(i, 1)
 				s.say(spot{b.x0 + 800 + keySample, y}, line, small, false, room)
 			}

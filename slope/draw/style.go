@@ -81,25 +81,27 @@ const (
 	shapeCount
 )
 
-var shapeKeys = [shapeCount]string{"joint", "riser", "fixture", "cleanout", "cleanout-main", "cleanout-both",
-	"cleanout-main-both", "take-off",
-	"terminal", "outlet", "sleeve", "device", "tick", "cap"}
-
-var shapeNames = [shapeCount]string{
-	"",
-	"riser through the floor",
-	"fixture",
-	"cleanout; arrow: the way a cable enters",
-	"main cleanout",
-	"two-way cleanout",
-	"main cleanout, two-way",
-	"vent take-off",
-	"vent to the open air",
-	"outlet",
-	"sleeve",
-	"device",
-	"",
-	"capped for later",
+// forms are the shapes: their short names, what the key calls them (nothing: it leaves them
+// out), half their width on paper, and whether they are filled.
+var forms = [shapeCount]struct {
+	key, name string
+	reach     int
+	filled    bool
+}{
+	Joint:            {"joint", "", 110, true},
+	Riser:            {"riser", "riser through the floor", 200, true},
+	Fixture:          {"fixture", "fixture", 300, true},
+	Cleanout:         {"cleanout", "cleanout; arrow: the way a cable enters", 340, false},
+	CleanoutMain:     {"cleanout-main", "main cleanout", 340, true},
+	CleanoutBoth:     {"cleanout-both", "two-way cleanout", 340, false},
+	CleanoutMainBoth: {"cleanout-main-both", "main cleanout, two-way", 340, true},
+	TakeOff:          {"take-off", "vent take-off", 400, false},
+	Terminal:         {"terminal", "vent to the open air", 300, true},
+	Outlet:           {"outlet", "outlet", 300, false},
+	Sleeve:           {"sleeve", "sleeve", 300, false},
+	Device:           {"device", "device", 300, false},
+	Tick:             {"tick", "", 110, false},
+	Cap:              {"cap", "capped for later", 300, false},
 }
 
 // Key returns the short name of the shape: "joint", "riser", "fixture" ...
@@ -107,22 +109,7 @@ func (s Shape) Key() string {
 	if s >= shapeCount {
 		return ""
 	}
-	return shapeKeys[s]
-}
-
-// reach is half the width of a shape on paper.
-func (s Shape) reach() int {
-	switch s {
-	case Joint, Tick:
-		return 110
-	case Riser:
-		return 200
-	case TakeOff:
-		return 400
-	case CleanoutMainBoth, CleanoutBoth, CleanoutMain, Cleanout:
-		return 340
-	}
-	return 300
+	return forms[s].key
 }
 
 // sheetStyle is the style sheet that stands in every drawing. Its classes are those of
