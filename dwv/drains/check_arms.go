@@ -221,8 +221,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 			j.Ask("trap-arm-shared", pt.ID, tables.Designer,
 				j.Text("Other drains join the trap arm at %s before or at its vent, and vent %q is drawn as %s.", pt.ID,
 					v.ID, v.Kind),
-				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.",
-				tables.Citation{})
+				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.")
 		}
 	}
 }
@@ -241,8 +240,7 @@ func (j *judge) manyOnArm(i int32, pt *Point) {
 	}
 	j.Ask("trap-arm-shared", pt.ID, tables.Designer,
 		j.Text("%d x %s are drawn as one at %s, with one trap arm to vent %s.", n, spaced(pt.Fixture.Kind), pt.ID, v.ID),
-		"Draw each with its own trap arm, or say how they are vented together: common (two), wet or circuit.",
-		tables.Citation{})
+		"Draw each with its own trap arm, or say how they are vented together: common (two), wet or circuit.")
 }
 
 // armSize returns the size by which the trap arm of a fixture is judged: that of its run,
@@ -270,7 +268,7 @@ func (j *judge) armDrops(pt *Point, a *armFigures, size, fall units.Length) {
 	if !a.hasMost {
 		j.Ask("trap-arm-riser", pt.ID, tables.Authority,
 			reason+" Codes forbid it, and our tables do not hold this code's rule.",
-			fix+" Leave it so only if the authority allows it.", tables.Citation{})
+			fix+" Leave it so only if the authority allows it.")
 		return
 	}
 	most := scale(size, a.most)
@@ -627,7 +625,7 @@ func (j *judge) commonUnnamed(i int32, pt *Point) bool {
 		j.Ask("trap-vented", pt.ID, tables.Designer,
 			j.Text("Common vent %q takes off above the trap of %s and names no lower fixture.", x.ID, pt.ID),
 			j.Text("Name the lower fixture, or where it joins (vents: %s: through), if the two share the vent; if "+
-				"not, vent the trap.", x.ID), tables.Citation{})
+				"not, vent the trap.", x.ID))
 		return true
 	}
 	return false

@@ -536,7 +536,7 @@ func (j *judge) noCleanout() {
 	j.Ask("cleanout-junction", j.layout.Systems[j.system].ID, tables.Book,
 		"System "+j.layout.Systems[j.system].ID+" has no cleanout at all, and our tables do not say where this code "+
 			"wants one.",
-		"Look up where the code wants cleanouts; set one where the drain leaves.", tables.Citation{})
+		"Look up where the code wants cleanouts; set one where the drain leaves.")
 }
 
 // exit returns the node where the building drain of a system ends: the outlet, or

@@ -29,7 +29,7 @@ func (j *judge) crossings() {
 	if g == nil {
 		j.Ask("drain-crossing", j.job(), tables.Designer,
 			j.Text("Of %d runs so many are drawn in one place that they cannot be told apart.", len(bodies)),
-			"Look at the plan coordinates of the points, and judge the crossings on a drawing.", tables.Citation{})
+			"Look at the plan coordinates of the points, and judge the crossings on a drawing.")
 		return
 	}
 	var pairs []meeting
@@ -470,7 +470,7 @@ func (j *judge) obstacles() {
 	if len(bodies) == 0 {
 		j.Ask("obstacle-clearance", j.job(), tables.Designer,
 			j.Text("Obstacles: %d, and no run has coordinates at both ends to measure them from.", len(list)),
-			"Give the points their places (at).", tables.Citation{})
+			"Give the points their places (at).")
 		return
 	}
 	left := func(b *body) units.Length { return min(b.p[0], b.q[0]) - b.r }

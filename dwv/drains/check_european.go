@@ -86,8 +86,7 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	if from == i {
 		j.Ask("drain-flow", pt.ID, tables.Designer,
 			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))),
-			`Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`,
-			tables.Citation{})
+			`Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`)
 	}
 	if r.alone != nil && r.Part == dwv.Branch && r.alone.err == nil {
 		return // by its size, see branchesAlone
@@ -118,8 +117,7 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 		j.Ask("drain-flow", pt.ID, tables.Authority,
 			sentence(j.Text("The %s%s at %s carries %v and cannot be judged by the tables: %v", size, r.kind(), pt.ID,
 				litres(r.Flow), err)),
-			"Choose a size and grade of the tables, or work the flow by another method and have it approved.",
-			tables.Citation{})
+			"Choose a size and grade of the tables, or work the flow by another method and have it approved.")
 		return
 	}
 	words := func() finding.Words {
@@ -161,7 +159,7 @@ func (j *judge) stacksApart(m *method) {
 			j.Ask("discharge-method", pt.ID, tables.Designer,
 				j.Text("Stack %s takes the %s at %s and the %s at %s; in system IV water closets and urinals have a stack of "+
 					"their own.", pt.ID, spaced(a.Fixture.Kind), a.ID, spaced(b.Fixture.Kind), b.ID),
-				"Part the stacks, or name the system that it is (european: system).", tables.Citation{})
+				"Part the stacks, or name the system that it is (european: system).")
 		}
 		if soil[p] == 0 || soil[i] > 0 && j.id(soil[i]-1) < j.id(soil[p]-1) {
 			soil[p] = soil[i]
@@ -226,7 +224,7 @@ func (j *judge) branches(m *method) {
 		if limits[k], err = u.standard.BranchLimits(m.System, k == 1); err != nil {
 			j.Ask("branch-length", j.layout.Systems[j.system].ID, tables.Authority,
 				sentence(j.Text("Branches of system %s are not judged: %v", m.System, err)),
-				"Ask the authority what it allows them.", tables.Citation{})
+				"Ask the authority what it allows them.")
 			return
 		}
 	}
@@ -401,8 +399,7 @@ func (j *judge) openChoices(m *method) {
 		}
 		j.Ask("discharge-method", j.job(), o.settler,
 			j.Text("The %s is not stated, and %s is taken; with another the sizes change (%s).", o.what, o.taken,
-				strings.Join(changed, "; ")),
-			j.Text(`State it (%s).`, o.field), tables.Citation{})
+				strings.Join(changed, "; ")), j.Text(`State it (%s).`, o.field))
 	}
 }
 

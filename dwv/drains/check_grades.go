@@ -217,7 +217,7 @@ func (j *judge) grade(i int32, pt *Point, greasy bool) {
 	if limit, err := j.code.MinGrade(j.sizing.part[i], j.sizing.size[i]); err != nil {
 		j.Ask("drain-grade", pt.ID, tables.Authority,
 			j.Text("The run at %s falls %v: %s.", pt.ID, g, lacks(err, "minimum grade for it")),
-			"Ask the authority for the least grade.", tables.Citation{})
+			"Ask the authority for the least grade.")
 	} else if !j.gradeByName(i, pt, limit) {
 		j.leastGrade(on("drain-grade", pt.ID, limit.Citation), g, limit)
 	}
@@ -406,7 +406,7 @@ func (j *judge) sump() {
 	if pit.HighWater == nil {
 		j.Ask("sump-inlet", place, tables.Designer,
 			j.Text("The layout does not say how high the water in sump %s rises before its pump starts.", place),
-			"Give that elevation (sump: high_water): the inlet has to lie above it.", tables.Citation{})
+			"Give that elevation (sump: high_water): the inlet has to lie above it.")
 	} else {
 		finding.AtLeast(j.Judge, finding.Case{Rule: "sump-inlet", Place: place}, sys.Outlet.Invert-*pit.HighWater, 0,
 			finding.Say("Height of the inlet over the highest water in the sump",
@@ -432,7 +432,7 @@ func (j *judge) sumpVent(place string, pit *Sump) {
 	case pit.Vent == 0:
 		j.Ask(rule, place, tables.Authority, "The layout shows no vent of sump "+place+
 			", and the tables of this code say nothing of one.",
-			"Ask the authority; a pit without a vent holds its inlet back.", tables.Citation{})
+			"Ask the authority; a pit without a vent holds its inlet back.")
 	case hasLeast:
 		j.sizeAtLeast(on(rule, place, leastCite), pit.Vent, least,
 			finding.Say("The vent of the sump", "", "Enlarge the vent of the sump."))
@@ -471,8 +471,7 @@ func (j *judge) backwater() {
 		if use.valves > 0 {
 			j.Ask("backwater-valve", sys.ID, tables.Designer, "A backwater valve is drawn in system "+sys.ID+
 				", and the layout does not say how high the cover of the next manhole upstream lies.",
-				"Give its elevation (upstream_manhole), which tells what must drain through the valve and what must not.",
-				tables.Citation{})
+				"Give its elevation (upstream_manhole), which tells what must drain through the valve and what must not.")
 		}
 		return
 	}
@@ -518,7 +517,7 @@ func (j *judge) backwaterSays(sys *System, flood units.Length, use *backwaterUse
 		"Lead these past the valve.")
 	if use.unknown.count > 0 {
 		j.Ask(rule, sys.ID, tables.Designer, "System "+sys.ID+", "+use.unknown.String()+": the floor lies below "+cover+
-			", and the flood rim is not given.", "Give the flood rim (flood_rim).", tables.Citation{})
+			", and the flood rim is not given.", "Give the flood rim (flood_rim).")
 	}
 	if use.low.count+use.high.count+use.unknown.count == 0 && use.valves > 0 {
 		_, cite := j.says("backwater-below")

@@ -177,7 +177,7 @@ func (j *judge) deadEnd(end, to int32, length units.Length) {
 			"Reserve the load of the fixture to come; without one it is a dead end.", cite)
 	case !ok:
 		j.Ask("dead-end", id, tables.Designer,
-			j.Text("The drain at %s, %v from %s, serves nothing.", id, length, j.id(to)), fix, tables.Citation{})
+			j.Text("The drain at %s, %v from %s, serves nothing.", id, length, j.id(to)), fix)
 	default:
 		finding.Compare(j.Judge, on("dead-end", id, cite), finding.Compared[units.Length]{Value: length, Limit: limit,
 			Margin: limit - length, Passes: length < limit, Left: float64(limit - length)}, func() finding.Words {
@@ -302,8 +302,7 @@ func (j *judge) apartIndirect(pt *Point, sys *System) (why string) {
 			return j.Text("system %s refuses the waste of the %s that discharges into it", sys.ID, spaced(kind))
 		case carriesSoil(kind):
 			j.Ask("system-apart", pt.ID, tables.Authority, j.Text("A %s is drawn as discharging into the receptor at %s by "+
-				"an air gap; human waste drains by a closed pipe.", spaced(kind), pt.ID), "Connect it to a soil drain.",
-				tables.Citation{})
+				"an air gap; human waste drains by a closed pipe.", spaced(kind), pt.ID), "Connect it to a soil drain.")
 		case clean && !takesClearWater(kind) && !slices.Contains(sys.Admits, kind):
 			return j.Text("the waste of the %s discharges into it, and system %s is %s", spaced(kind), sys.ID, sys.Kind)
 		}
@@ -323,7 +322,7 @@ func (j *judge) apartWords() {
 		j.Ask("system-apart", sys.ID, tables.Designer,
 			j.Text("System %s %s %q, which is no fixture of the code, and which no point carries: it holds nothing "+
 				"apart.", sys.ID, field, word),
-			"Write the fixture as the code names it, or the word as the points carry it.", tables.Citation{})
+			"Write the fixture as the code names it, or the word as the points carry it.")
 	})
 }
 
@@ -417,15 +416,13 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 	place := j.layout.Systems[u.system].ID
 	if u.material == "" {
 		j.Ask("drain-material", place, tables.Designer, j.Text("No material is given for %s.", runs),
-			"Name the pipe of each run, so that it can be held against what the code takes below the slab.",
-			tables.Citation{})
+			"Name the pipe of each run, so that it can be held against what the code takes below the slab.")
 		return
 	}
 	family, ok := j.sizing.pipes.Family(u.material)
 	if !ok {
 		j.Ask("drain-material", place, tables.Authority,
-			j.Text("Our tables do not hold the pipe %q of %s.", u.material, runs), "Ask whether the code takes it there.",
-			tables.Citation{})
+			j.Text("Our tables do not hold the pipe %q of %s.", u.material, runs), "Ask whether the code takes it there.")
 		return
 	}
 	standard, err := j.code.PipeStandard(family.Standard)
@@ -433,7 +430,7 @@ func (j *judge) material(u materialUse, runs *someRuns) {
 		j.Ask("drain-material", place, tables.Authority,
 			j.Text("Whether the code takes %s (%s) of %s is not known: %s.", family.What, family.Standard, runs,
 				lacks(err, "word on that standard")),
-			"Ask whether the code takes it there.", tables.Citation{})
+			"Ask whether the code takes it there.")
 		return
 	}
 	verdict, where := standard.BelowSlab, "as a drain below the slab"
@@ -504,7 +501,7 @@ func (j *judge) fitting(place, name string, turn dwv.Turn, size units.Length, si
 		j.Ask("fitting-turn", place, tables.Authority,
 			j.Text("Whether the %v %s at %s may turn the flow from %s is not known: %s.", nominal(size), spaced(name), place,
 				spaced(turn.String()), lacks(err, "word on that fitting")),
-			"Ask whether the code takes this fitting for this turn.", tables.Citation{})
+			"Ask whether the code takes this fitting for this turn.")
 		return
 	}
 	j.Holds(ok, on("fitting-turn", place, cite), func() finding.Words {

@@ -90,7 +90,7 @@ func (j *judge) load(i int32, pt *Point) {
 		j.Ask("drain-load", pt.ID, tables.Authority,
 			j.Text("The run at %s carries %v on %v and cannot be judged: %s.", pt.ID, load, nominal(s.size[i]),
 				lacks(err, "loads of a "+s.part[i].String())),
-			"Choose a size and grade the code has, or ask the authority.", tables.Citation{})
+			"Choose a size and grade the code has, or ask the authority.")
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
 	case !k.Permitted && j.smallBranch(i, pt):
@@ -290,7 +290,7 @@ func (j *judge) askUncounted() {
 			continue
 		}
 		j.Ask("drain-load", at[0], tables.Designer, reason,
-			"State what the code asks for, or ask the authority what it counts.", tables.Citation{})
+			"State what the code asks for, or ask the authority what it counts.")
 	}
 }
 
@@ -695,8 +695,7 @@ func (j *judge) outlet(s int32) {
 	if o.Kind == ToDrain && o.Size == 0 && largest > 0 {
 		j.Ask("outlet-size", o.ID, tables.Designer, j.Text("The layout does not say how large the drain at %s is, which is "+
 			"there already; a pipe of %v runs into it.", o.ID, nominal(largest)),
-			"Uncover and measure it, state its size (outlet: size), and find out what drains into it already.",
-			tables.Citation{})
+			"Uncover and measure it, state its size (outlet: size), and find out what drains into it already.")
 	}
 	if largest == 0 || o.Size < largest {
 		return // a shrinking drain is reported with the run that does
@@ -737,7 +736,7 @@ func (j *judge) mainDrains() {
 			return
 		}
 		j.Ask("cleanout-main", sys.ID, tables.Designer, "No cleanout of system "+sys.ID+" is marked as its main one.",
-			"Mark the main cleanout: up to it the drain keeps its full size.", tables.Citation{})
+			"Mark the main cleanout: up to it the drain keeps its full size.")
 	}
 }
 
@@ -1056,7 +1055,7 @@ func (j *judge) stackLength(i int32, length units.Length) {
 	case err != nil:
 		j.Ask("stack-length", j.id(i), tables.Authority,
 			j.Text("The vertical drain at %s is %v long: %s.", j.id(i), length, lacks(err, "limit of its length")),
-			"Ask the authority how long it may be.", tables.Citation{})
+			"Ask the authority how long it may be.")
 	case most.Kind == tables.NotPermitted:
 		j.Add(tables.Finding{Rule: "stack-length", Place: j.id(i), Verdict: tables.Fail, Value: length,
 			Reason: j.Text("The vertical drain at %s is %v: that size may not stand as a drain.", j.id(i), nominal(size)),

@@ -105,7 +105,7 @@ func (j *judge) footing(f *Footing) {
 			j.Ask("footing-sleeve", f.ID, tables.Designer,
 				j.Text("The pipe from %s is drawn through %s, and its top lies %v below the underside, %v below the floor.",
 					f.Run, f.ID, under-top, f.Bottom),
-				"Correct the depth of the underside (bottom), or draw it as passing under.", tables.Citation{})
+				"Correct the depth of the underside (bottom), or draw it as passing under.")
 		}
 		j.sleeve(f, i)
 	case FootingBeside:

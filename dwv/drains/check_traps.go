@@ -71,7 +71,7 @@ func (j *judge) trapLeast(i int32, pt *Point) {
 		j.Ask("trap-size", pt.ID, tables.Designer,
 			j.Text("The trap of the %s at %s is given twice, as %v with the fixture and as %v with the trap; its load goes "+
 				"by the first.", spaced(f.Kind), pt.ID, nominal(f.Size), nominal(size)),
-			"Say which is right: fixture: size or trap: size.", tables.Citation{})
+			"Say which is right: fixture: size or trap: size.")
 	}
 	k := j.sizing.fixture[i]
 	if k < 0 || pt.Trap.Size == 0 || j.sizing.rated[k].TrapSize == 0 {
@@ -131,7 +131,7 @@ func (j *judge) rimAboveWeir(i int32, pt *Point) {
 	j.Ask("trap-tail", pt.ID, tables.Designer,
 		j.Text("The flood rim of the %s at %s is given as %v above the floor, and its trap weir, as its riser makes it, "+
 			"stands %v above it: the water would run over the rim.", spaced(pt.Fixture.Kind), pt.ID, pt.FloodRim, height),
-		"Say which is right: the top of the riser, where the trap arm comes in, or flood_rim.", tables.Citation{})
+		"Say which is right: the top of the riser, where the trap arm comes in, or flood_rim.")
 }
 
 // tailUnlimited asks about a long drop onto a trap where the tables of the code have no
@@ -143,7 +143,7 @@ func (j *judge) tailUnlimited(pt *Point, tail units.Length) {
 	}
 	j.Ask("trap-tail", pt.ID, tables.Authority, j.Text("The drop from the outlet in the floor to the trap weir at %s is "+
 		"%v, and the tables of this code have no figure for it; usual is %v (%s).", pt.ID, tail, usual, cite.Source()),
-		"Lay the drain of the fixture higher, or ask the authority.", tables.Citation{})
+		"Lay the drain of the fixture higher, or ask the authority.")
 }
 
 // trapRoom judges whether the body of a floor drain and its trap go in between the rim and the
@@ -166,7 +166,7 @@ func (j *judge) future(i int32, pt *Point) {
 	v := j.routes.serving[i]
 	if v < 0 {
 		j.Ask("future-vent", pt.ID, tables.Designer, "No vent is roughed in for the fixture to come at "+pt.ID+".",
-			"Rough in its vent now, while the floor is open.", tables.Citation{})
+			"Rough in its vent now, while the floor is open.")
 		return
 	}
 	if share, cite, ok := j.number("future-vent-min-fraction", "ratio"); ok {
@@ -181,7 +181,7 @@ func (j *judge) future(i int32, pt *Point) {
 func (j *judge) floorDrain(pt *Point) {
 	if pt.RimBelow == 0 {
 		j.Ask("floor-drain-rim", pt.ID, tables.Designer, "The rim of "+pt.ID+" is drawn level with the finished floor.",
-			"Set the rim below the floor, so that the floor can fall to it.", tables.Citation{})
+			"Set the rim below the floor, so that the floor can fall to it.")
 	} else {
 		j.Holds(true, finding.Case{Rule: "floor-drain-rim", Place: pt.ID}, func() finding.Words {
 			return finding.Words{Value: pt.RimBelow,
@@ -191,7 +191,7 @@ func (j *judge) floorDrain(pt *Point) {
 	if pt.Fixture.Kind == "emergency-floor-drain" && pt.Drip && j.routes.serving[j.tree.index[pt.ID]] >= 0 {
 		j.Ask("floor-drain-receptor", pt.ID, tables.Designer,
 			"Floor drain "+pt.ID+" is drawn for emergencies, with no load, and takes a steady drip.",
-			"Draw it as a floor drain, which counts what such a drain does, or lead the drip elsewhere.", tables.Citation{})
+			"Draw it as a floor drain, which counts what such a drain does, or lead the drip elsewhere.")
 	}
 	r, ok := j.code.Rule("floor-drain-primer")
 	if guard := pt.guard(); ok && guard != "" {
@@ -381,7 +381,7 @@ func (j *judge) throughGrease(pt *Point, at string) {
 	}
 	if soil && why == "." {
 		j.Ask("grease-interceptor", pt.ID, tables.Book,
-			words().Reason+" Our tables do not hold this code's rule for it; other codes bar it.", fix, tables.Citation{})
+			words().Reason+" Our tables do not hold this code's rule for it; other codes bar it.", fix)
 		return
 	}
 	j.Holds(why == ".", on("grease-interceptor", pt.ID, cite), words)
@@ -397,7 +397,7 @@ func (j *judge) throughOther(pt, at *Point) {
 		j.Text("The %s at %s drains through the interceptor at %s (%s), which is made to hold back something else than "+
 			"soil. Our tables do not hold the code's rule for it.", spaced(pt.Fixture.Kind), pt.ID, at.ID,
 			at.Interceptor.Kind),
-		"Join its drain downstream of the interceptor, or to a line of its own.", tables.Citation{})
+		"Join its drain downstream of the interceptor, or to a line of its own.")
 }
 
 // pastGrease judges greasy waste that meets no grease interceptor before the outlet. What
@@ -416,7 +416,7 @@ func (j *judge) pastGrease(pt *Point) {
 		j.Ask("grease-interceptor", pt.ID, tables.Designer, what+" One may stand beyond it.",
 			"Say what the outlet leads to: a grease interceptor must stand in the way.", cite)
 	case !must:
-		j.Ask("grease-interceptor", pt.ID, tables.Authority, what, fix, tables.Citation{})
+		j.Ask("grease-interceptor", pt.ID, tables.Authority, what, fix)
 	default:
 		j.fails(on("grease-interceptor", pt.ID, cite), what, fix)
 	}
@@ -439,7 +439,7 @@ func (j *judge) interceptor(i int32, pt *Point) {
 	case n.Inflow == 0 && byLoad:
 	case n.Inflow == 0:
 		j.Ask(m.Rule, pt.ID, tables.Designer, j.Text("The flow into the %s interceptor at %s is not given.", n.Kind, pt.ID),
-			"Ask the designer for the flow it must take.", tables.Citation{})
+			"Ask the designer for the flow it must take.")
 	case flow > rated && rated > 0:
 		finding.Compare(j.Judge, m, finding.Compared[units.Flow]{Value: flow, Limit: rated,
 			Margin: tidy(rated-flow, units.USGallonPerMinute), Called: "limit"},
@@ -454,7 +454,7 @@ func (j *judge) interceptor(i int32, pt *Point) {
 	case n.Rated == 0 && (n.Volume == 0 || n.Retention == 0):
 		j.Ask(m.Rule, pt.ID, tables.Designer,
 			j.Text("Neither a rated flow nor a volume and a time is given for the %s interceptor at %s.", n.Kind, pt.ID),
-			"Ask the maker.", tables.Citation{})
+			"Ask the maker.")
 	default:
 		j.Holds(true, m, func() finding.Words {
 			return finding.Words{Reason: j.Text("The %s interceptor at %s takes the flow of %v given for it.", n.Kind,
@@ -524,7 +524,7 @@ func (j *judge) interceptorVent(i int32, pt *Point) {
 			return finding.Words{Reason: reason, Fix: fix, Value: below}
 		})
 	} else {
-		j.Ask("interceptor-access", pt.ID, tables.Authority, reason, fix, tables.Citation{})
+		j.Ask("interceptor-access", pt.ID, tables.Authority, reason, fix)
 	}
 }
 

@@ -93,8 +93,7 @@ func (j *judge) valve(v int32, heights ventHeights, span armSpan) {
 	least, cite, ok := j.length("aav-height")
 	if !ok {
 		j.Ask(ruleValve, x.ID, tables.Authority, "Vent "+x.ID+
-			" ends in an air admittance valve, and the tables of this code say nothing of such valves.", open,
-			tables.Citation{})
+			" ends in an air admittance valve, and the tables of this code say nothing of such valves.", open)
 		return
 	}
 	if span.any {
@@ -256,7 +255,7 @@ func (j *judge) island(v int32, heights ventHeights) {
 	fixtures, known := j.code.Rule("island-vent-fixtures")
 	if !known {
 		j.Ask(ruleIsland, x.ID, tables.Authority, "Vent "+x.ID+" is that of an island, and the tables of this code say "+
-			"nothing of such vents.", "Ask the authority, or vent it at the nearest wall.", tables.Citation{})
+			"nothing of such vents.", "Ask the authority, or vent it at the nearest wall.")
 		return
 	}
 	for i, pt := range j.tree.all() {
@@ -423,13 +422,12 @@ func (j *judge) wasteStack(v int32) {
 	switch {
 	case errors.Is(err, tables.ErrNotInCode):
 		j.Ask(ruleWasteStack, x.ID, tables.Authority, "The waste stack of vent "+x.ID+" is to vent the fixtures that join "+
-			"it: "+lacks(err, "waste stack vent")+".", "Ask the authority, or vent the fixtures on their own.",
-			tables.Citation{})
+			"it: "+lacks(err, "waste stack vent")+".", "Ask the authority, or vent the fixtures on their own.")
 		return
 	case err != nil:
 		j.Ask(ruleWasteStack, x.ID, tables.Authority, "Waste stack of vent "+x.ID+": "+lacks(err, "limit of a waste stack")+
 			".",
-			"Ask the authority which size it takes.", tables.Citation{})
+			"Ask the authority which size it takes.")
 		return
 	}
 	if from := j.sizing.shortAt(foot); from >= 0 && limit.Holds(load) {

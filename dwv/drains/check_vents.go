@@ -37,7 +37,7 @@ func (j *judge) ventChecks() {
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
 			j.Ask("common-vent-load", x.ID, tables.Designer,
 				j.Text("%d fixtures share common vent %s, which serves two.", n, x.ID),
-				"Vent the others apart, or draw a wet or circuit vent.", tables.Citation{})
+				"Vent the others apart, or draw a wet or circuit vent.")
 		}
 		if x.Terminal != nil {
 			j.endsInRoom(v, end[v])
@@ -167,7 +167,7 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 			j.Ask("vent-flat", x.ID, tables.Designer,
 				j.Text("A run of vent %s, %v long and drawn as going up, rises %v only, flatter than 45 degrees.", x.ID,
 					r.Length, r.Rise),
-				"Draw it as horizontal, or let it rise more.", tables.Citation{})
+				"Draw it as horizontal, or let it rise more.")
 		case r.Direction == VentHorizontal && ok && low < floor:
 			j.flatBelow(x.ID, r, low, v, rules)
 		case r.Direction == VentHorizontal && ok && rims.known():
@@ -288,7 +288,7 @@ func (j *judge) sharedLoad(i int32, x *Vent, by *sharedDrain) {
 	what := func() string { return j.Text("The %v run at %s %s (vent %s): ", nominal(size), j.id(i), by.says, x.ID) }
 	limit, err := by.limit(j.code, size)
 	if err != nil {
-		j.Ask(by.rule, j.id(i), tables.Authority, what()+lacks(err, by.table)+".", by.ask, tables.Citation{})
+		j.Ask(by.rule, j.id(i), tables.Authority, what()+lacks(err, by.table)+".", by.ask)
 		return
 	}
 	j.loadWithin(on(by.rule, j.id(i), limit.Citation), i, limit, func() finding.Words {
@@ -319,8 +319,7 @@ func (j *judge) wetFixtures(x *Vent, end int32) {
 	}
 	if !ok {
 		j.Ask("wet-vent-fixtures", x.ID, tables.Authority,
-			reason+" Codes keep wet vents to the fixtures of bathrooms; our tables do not hold this code's rule.", fix,
-			tables.Citation{})
+			reason+" Codes keep wet vents to the fixtures of bathrooms; our tables do not hold this code's rule.", fix)
 		return
 	}
 	j.fails(on("wet-vent-fixtures", x.ID, rule.Cite), reason, fix)
@@ -390,7 +389,7 @@ func (j *judge) endsInRoom(v int32, end units.Length) {
 	j.Ask("vent-terminal", x.ID, tables.Designer,
 		j.Text("The runs of vent %s end %v above the floor, no higher than the flood rim of what it serves, at %v, and it "+
 			"is drawn as ending in the open air.", x.ID, end-floor, rims.highest-floor),
-		"Draw its runs up to where it ends (vents: runs): its size goes by their length.", tables.Citation{})
+		"Draw its runs up to where it ends (vents: runs): its size goes by their length.")
 }
 
 // terminal judges the open end of a vent.
@@ -468,7 +467,7 @@ func (j *judge) usedRoof(x *Vent) {
 	}
 	j.Ask("vent-terminal", x.ID, tables.Authority,
 		reason+", which people use, and our tables hold no figure of this code for such a roof"+usual+".",
-		"Ask the authority how high the vent must stand, and carry it there.", tables.Citation{})
+		"Ask the authority how high the vent must stand, and carry it there.")
 }
 
 // openVents asks for enough vent to the open air for the building.
@@ -776,7 +775,7 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 			j.Ask("vent-join", x.ID, tables.Designer,
 				j.Text("Vent %s is said to join vent %s %v above the floor, and its runs end %v above it.", x.ID, other.ID,
 					place-floor, end-floor),
-				"Mend the lengths of its runs, or where it joins (at).", tables.Citation{})
+				"Mend the lengths of its runs, or where it joins (at).")
 			return
 		}
 	}
@@ -792,8 +791,7 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 		j.Ask("vent-join", x.ID, tables.Designer,
 			j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, runs from %v to %v "+
 				"above it: the two do not meet.", x.ID, end-floor, other.ID, low-floor, high-floor),
-			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.",
-			tables.Citation{})
+			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.")
 	default:
 		j.joinsAboveRim(v, p, end)
 	}
@@ -829,6 +827,6 @@ func (j *judge) joinsStack(v int32, h ventHeights) {
 		j.Ask("vent-join", x.ID, tables.Designer,
 			j.Text("The runs of vent %s end %v above the floor, and the stack at %s, which it is to join, stands from %v "+
 				"to %v above it: the two do not meet.", x.ID, end-floor, j.id(k), low-floor, high-floor),
-			"Mend the lengths of the runs, or name the point of the stack that it joins.", tables.Citation{})
+			"Mend the lengths of the runs, or name the point of the stack that it joins.")
 	}
 }

@@ -242,10 +242,10 @@ func number(x fmt.Stringer) (float64, bool) {
 	return 0, false
 }
 
-// Ask records a question and who can answer it.
-func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c tables.Citation) {
+// Ask records a question and who can answer it; c is the row that it is about, if there is one.
+func (j *Judge) Ask(rule, place string, by tables.Settler, reason, fix string, c ...tables.Citation) {
 	j.list.add(&tables.Finding{Rule: rule, Place: place, Verdict: tables.Ask, SettledBy: by, Reason: reason,
-		Fix: fix, Citation: c})
+		Fix: fix, Citation: cmp.Or(c...)})
 }
 
 // Assume records what the layout leaves open and no verdict hangs on: what was taken, and
