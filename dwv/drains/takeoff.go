@@ -125,8 +125,8 @@ func (s *Sizing) TakeOffContext(ctx context.Context, opt TakeOffOptions) (*TakeO
 		argument.CheckBare("initial backfill", opt.Initial)); err != nil {
 		return nil, err
 	}
-	t, lv := s.tree, s.levels
-	c := counter{lv: lv, opt: opt, acc: lv.sizing.access(), pipe: map[pipeKey]units.Length{},
+	t := s.tree
+	c := counter{Sizing: s, opt: opt, acc: s.access(), pipe: map[pipeKey]units.Length{},
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
 		joint: map[pipeKey]int{}}
 	if opt.ByPlace {
@@ -163,7 +163,7 @@ const pointsBetween = 1000
 
 // counter gathers a take-off.
 type counter struct {
-	lv      *Levels
+	*Sizing
 	opt     TakeOffOptions
 	acc     *access
 	pipe    map[pipeKey]units.Length
@@ -213,31 +213,30 @@ func (c *counter) add(kind, material string, size, branch units.Length, joints i
 
 // run counts the pipe of a run and the bends that it names.
 func (c *counter) run(i int32) {
-	s := c.lv.sizing
-	pt := c.lv.tree.point(i)
+	pt := c.tree.point(i)
 	r := &pt.Run
-	c.pipe[pipeKey{r.Material, s.size[i]}] += r.Length
+	c.pipe[pipeKey{r.Material, c.size[i]}] += r.Length
 	for _, f := range r.Fittings {
-		c.add(f, r.Material, s.size[i], 0, 2)
+		c.add(f, r.Material, c.size[i], 0, 2)
 	}
 	if f := pt.Fixture; f != nil && f.Kind == "water-closet" && !pt.Capped {
-		c.fit(fittingKey{"closet-flange", r.Material, s.size[i], 0}, f.Count)
-		c.joint[pipeKey{r.Material, s.size[i]}] += f.Count
+		c.fit(fittingKey{"closet-flange", r.Material, c.size[i], 0}, f.Count)
+		c.joint[pipeKey{r.Material, c.size[i]}] += f.Count
 	}
 	if pt.Backwater {
-		c.add("backwater-valve", r.Material, s.size[i], 0, 2)
+		c.add("backwater-valve", r.Material, c.size[i], 0, 2)
 	}
 	if pt.Capped {
-		c.add("cap", r.Material, s.size[i], 0, 1)
+		c.add("cap", r.Material, c.size[i], 0, 1)
 	}
 	if o := pt.Cleanout; o != nil {
-		size := cmp.Or(o.Size, s.size[i])
+		size := cmp.Or(o.Size, c.size[i])
 		if o.TwoWay {
-			c.add("two-way-cleanout", r.Material, s.size[i], size, 2)
+			c.add("two-way-cleanout", r.Material, c.size[i], size, 2)
 		}
-		c.add("cleanout", r.Material, s.size[i], size, 2) // the adapter with its plug
+		c.add("cleanout", r.Material, c.size[i], size, 2) // the adapter with its plug
 		if r.Vertical {
-			c.add("cleanout-tee", r.Material, s.size[i], size, 2)
+			c.add("cleanout-tee", r.Material, c.size[i], size, 2)
 			c.fit(fittingKey{"cleanout-wall-plate", "", size, 0}, 1)
 		} else {
 			c.fit(fittingKey{"cleanout-cover", "", size, 0}, 1)
@@ -248,7 +247,7 @@ func (c *counter) run(i int32) {
 // node counts the fittings where runs come together at a point: a bend where the
 // line turns, a reducer where it grows, and a branch fitting for each that joins.
 func (c *counter) node(i int32) {
-	t, s := c.lv.tree, c.lv.sizing
+	t := c.tree
 	down := t.point(i)
 	through := c.acc.primary[i]
 	vented := t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
@@ -264,15 +263,15 @@ func (c *counter) node(i int32) {
 			if k != through {
 				joints = 3
 			}
-			c.add(up.Run.Into, down.Run.Material, s.size[i], s.size[k], joints)
+			c.add(up.Run.Into, down.Run.Material, c.size[i], c.size[k], joints)
 		case vented && !teed && down.Run.Vertical && !up.Run.Vertical:
 			// The arm comes in at the side, the vent goes on up.
 			teed = true
-			c.add("sanitary-tee", down.Run.Material, s.size[i], s.size[k], 3)
+			c.add("sanitary-tee", down.Run.Material, c.size[i], c.size[k], 3)
 		case k != through && c.eccentric(i, k):
-			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], 0, 3)
+			c.add(branchFitting(up, down, c.turn(k, i)), down.Run.Material, c.size[i], 0, 3)
 		case k != through:
-			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], s.size[k], 3)
+			c.add(branchFitting(up, down, c.turn(k, i)), down.Run.Material, c.size[i], c.size[k], 3)
 		default:
 			c.inLine(i, k)
 		}
@@ -280,32 +279,31 @@ func (c *counter) node(i int32) {
 	switch {
 	case !vented || teed:
 	case down.Run.Vertical && down.Fixture != nil && down.Fixture.Count > 1:
-		c.add("double-fixture-fitting", down.Run.Material, s.size[i], 0, 4)
+		c.add("double-fixture-fitting", down.Run.Material, c.size[i], 0, 4)
 	case down.Run.Vertical:
-		c.add("sanitary-tee", down.Run.Material, s.size[i], 0, 3)
+		c.add("sanitary-tee", down.Run.Material, c.size[i], 0, 3)
 	default:
-		c.add("wye", down.Run.Material, s.size[i], s.vents[t.vents.takeoff[i]].Size, 3)
+		c.add("wye", down.Run.Material, c.size[i], c.Sizing.vents[t.vents.takeoff[i]].Size, 3)
 	}
 }
 
 // inLine counts the fittings by which run k carries on into run i.
 func (c *counter) inLine(i, k int32) {
-	s := c.lv.sizing
-	up, down := c.lv.tree.point(k), c.lv.tree.point(i)
-	if up.Run.ClosetBend && s.size[k] > s.size[i] {
-		c.add("closet-bend", down.Run.Material, s.size[k], s.size[i], 2)
+	up, down := c.tree.point(k), c.tree.point(i)
+	if up.Run.ClosetBend && c.size[k] > c.size[i] {
+		c.add("closet-bend", down.Run.Material, c.size[k], c.size[i], 2)
 		return
 	}
-	if kind := bend(up, down, s.turn(k, i)); kind != "" {
+	if kind := bend(up, down, c.turn(k, i)); kind != "" {
 		if o := down.Cleanout; o != nil && !o.TwoWay && !up.Run.Vertical && !down.Run.Vertical {
 			// The cleanout stands on the straight end, and the line turns in at the branch.
-			c.add(branchFitting(up, down, s.turn(k, i)), down.Run.Material, s.size[i], s.size[k], 3)
+			c.add(branchFitting(up, down, c.turn(k, i)), down.Run.Material, c.size[i], c.size[k], 3)
 			return
 		}
-		c.add(kind, down.Run.Material, s.size[i], 0, 2)
+		c.add(kind, down.Run.Material, c.size[i], 0, 2)
 	}
-	if s.size[k] != s.size[i] && !c.eccentric(i, k) {
-		c.add("reducer", down.Run.Material, max(s.size[i], s.size[k]), min(s.size[i], s.size[k]), 2)
+	if c.size[k] != c.size[i] && !c.eccentric(i, k) {
+		c.add("reducer", down.Run.Material, max(c.size[i], c.size[k]), min(c.size[i], c.size[k]), 2)
 	}
 }
 
@@ -313,12 +311,11 @@ func (c *counter) inLine(i, k int32) {
 // invert, where the layout asks for that: wyes and concentric reducers meet centre to centre.
 // It tells whether there is one.
 func (c *counter) eccentric(i, k int32) bool {
-	s := c.lv.sizing
-	up, down := c.lv.tree.point(k), c.lv.tree.point(i)
-	if up.Run.Join != slope.AtInvert || up.Run.Vertical || down.Run.Vertical || s.size[k] >= s.size[i] {
+	up, down := c.tree.point(k), c.tree.point(i)
+	if up.Run.Join != slope.AtInvert || up.Run.Vertical || down.Run.Vertical || c.size[k] >= c.size[i] {
 		return false
 	}
-	c.add("eccentric-reducer", down.Run.Material, s.size[i], s.size[k], 2)
+	c.add("eccentric-reducer", down.Run.Material, c.size[i], c.size[k], 2)
 	return true
 }
 
@@ -374,10 +371,8 @@ func branchFitting(up, down *Point, turn int32) string {
 }
 
 func (c *counter) vents() {
-	l := c.lv.layout
-	for v := range l.Vents {
-		x := &l.Vents[v]
-		size := c.lv.sizing.vents[v].Size
+	for v := range c.layout.Vents {
+		x, size := &c.layout.Vents[v], c.Sizing.vents[v].Size
 		c.at = x.ID
 		for k := range x.Runs {
 			c.vent[pipeKey{x.Material, size}] += x.Runs[k].Length
@@ -385,7 +380,7 @@ func (c *counter) vents() {
 				c.add("vent-bend", x.Material, size, 0, 2)
 			}
 		}
-		if from := c.lv.tree.vents.from[v]; from >= 0 && c.lv.sizing.drains(from) {
+		if from := c.tree.vents.from[v]; from >= 0 && c.drains(from) {
 			c.fit(fittingKey{"test-cap", "", size, 0}, 1) // it rises through the floor
 		}
 		if from := c.larger(x); from > size {
@@ -412,10 +407,9 @@ func (c *counter) vents() {
 // that only gathers others begins at the first of them, by a bend that is a reducer where it
 // grows.
 func (c *counter) ventTee(v int32, size units.Length) {
-	s, g := c.lv.sizing, &c.lv.tree.vents
-	x, into := &c.lv.layout.Vents[v], size
+	x, g, into := &c.layout.Vents[v], &c.tree.vents, size
 	if p := g.parent[v]; p >= 0 {
-		into = s.vents[p].Size
+		into = c.Sizing.vents[p].Size
 		if g.from[p] < 0 && c.firstInto(p) == v {
 			c.add("vent-bend", x.Material, size, 0, 1)
 			if into > size {
@@ -424,7 +418,7 @@ func (c *counter) ventTee(v int32, size units.Length) {
 			return
 		}
 	} else if n := g.stack[v]; n >= 0 {
-		into = s.size[n]
+		into = c.size[n]
 	}
 	c.add("vent-tee", x.Material, max(into, size), size, 2)
 	c.joint[pipeKey{x.Material, size}]++
@@ -433,7 +427,7 @@ func (c *counter) ventTee(v int32, size units.Length) {
 // firstInto returns the vent at which one that has no take-off begins.
 func (c *counter) firstInto(p int32) int32 {
 	if c.joins == nil {
-		parent := c.lv.tree.vents.parent
+		parent := c.tree.vents.parent
 		c.joins = make([]int32, len(parent))
 		for v, to := range slices.Backward(parent) {
 			if to >= 0 {
@@ -496,7 +490,7 @@ func (c *counter) joints() ([]JointItem, error) {
 	slices.SortFunc(out, func(a, b JointItem) int { return byMaterial(a.Material, b.Material, a.Size, b.Size) })
 	for i := range out {
 		j := &out[i]
-		each, err := c.lv.sizing.pipes.Cement(j.Material, j.Size)
+		each, err := c.Sizing.pipes.Cement(j.Material, j.Size)
 		if err != nil {
 			return nil, err
 		}
@@ -508,12 +502,12 @@ func (c *counter) joints() ([]JointItem, error) {
 
 func (c *counter) earthwork() (Earthwork, error) {
 	var out Earthwork
-	l, t := c.lv.layout, c.lv.tree
-	for i, pt := range t.all() {
-		if !c.lv.sizing.drains(i) {
+	l := c.layout
+	for i, pt := range c.tree.all() {
+		if !c.drains(i) {
 			continue
 		}
-		v := c.lv.level(i)
+		v := c.levels.level(i)
 		run := &pt.Run
 		out.Length += run.Length
 		d, at := v.Upper.TrenchDepth, v.Point
@@ -529,7 +523,7 @@ func (c *counter) earthwork() (Earthwork, error) {
 		}
 		trench := slope.Trench{Length: run.Length, Width: l.TrenchWidth, DepthLower: v.Lower.TrenchDepth,
 			DepthUpper: v.Upper.TrenchDepth, Batter: c.opt.Batter}
-		fill := slope.Fill{Pipe: c.lv.sizing.pipe[i], Bedding: l.Bedding, Initial: c.opt.Initial}
+		fill := slope.Fill{Pipe: c.Sizing.pipe[i], Bedding: l.Bedding, Initial: c.opt.Initial}
 		room := min(trench.DepthLower, trench.DepthUpper) - fill.Bedding - fill.Pipe.OutsideDiameter()
 		if room < fill.Initial {
 			out.Shallow = append(out.Shallow, v.Point)
@@ -555,7 +549,7 @@ func (c *counter) earthwork() (Earthwork, error) {
 // sides, and returns the two; vented tells that a vent may go on from its top. Without one
 // they are -1. Two that name one double fitting share it.
 func (c *counter) doubled(i int32) (one, other int32, vented bool) {
-	t, s := c.lv.tree, c.lv.sizing
+	t := c.tree
 	down, runs := t.point(i), 0
 	for k := t.first[i]; k >= 0 && runs <= mostRuns; k = t.next[k] {
 		runs++
@@ -570,7 +564,7 @@ func (c *counter) doubled(i int32) (one, other int32, vented bool) {
 			if t.next[t.first[i]] == b && t.next[b] < 0 && !down.Run.Vertical {
 				joints = 3 // nothing comes from straight behind
 			}
-			c.add(kind, down.Run.Material, s.size[i], max(s.size[a], s.size[b]), joints)
+			c.add(kind, down.Run.Material, c.size[i], max(c.size[a], c.size[b]), joints)
 			return a, b, down.Run.Vertical
 		}
 	}
@@ -583,7 +577,7 @@ const mostRuns = 4
 
 // doubleFitting names the double fitting of two runs, "" if they do not share one.
 func (c *counter) doubleFitting(i, a, b int32) string {
-	t, s := c.lv.tree, c.lv.sizing
+	t := c.tree
 	x, y, down := t.point(a), t.point(b), t.point(i)
 	switch {
 	case x.Run.Into != "" || y.Run.Into != "":
@@ -594,13 +588,13 @@ func (c *counter) doubleFitting(i, a, b int32) string {
 	case x.Run.Vertical || y.Run.Vertical:
 		return ""
 	case down.Run.Vertical:
-		if m, ok := s.bearing(a).Turn(s.bearing(b)); !ok || m == 180_000 {
+		if m, ok := c.bearing(a).Turn(c.bearing(b)); !ok || m == 180_000 {
 			return "double-fixture-fitting"
 		}
 		return ""
 	}
-	turn := s.turn(a, i)
-	if turn <= 0 || turn != s.turn(b, i) || s.bearing(a) == s.bearing(b) {
+	turn := c.turn(a, i)
+	if turn <= 0 || turn != c.turn(b, i) || c.bearing(a) == c.bearing(b) {
 		return ""
 	}
 	if branchFitting(x, down, turn) == "wye" {
@@ -612,23 +606,22 @@ func (c *counter) doubleFitting(i, a, b int32) string {
 // rises counts what stands on the drain at a point: the trap below the slab, the pipe up
 // to the floor with the bend under it, the cap for the test.
 func (c *counter) rises(i int32) {
-	s := c.lv.sizing
-	pt := c.lv.tree.point(i)
-	size, material := s.size[i], pt.Run.Material
-	upper := c.lv.tree.first[i] < 0
-	if !s.drains(i) {
-		p := c.lv.tree.parent[i]
-		if pt.Run.Vertical && !pt.Capped && !s.above[p] && !c.isUpright(p) && c.lv.upper[i] > c.lv.layout.FinishedFloor {
+	pt := c.tree.point(i)
+	size, material := c.size[i], pt.Run.Material
+	upper := c.tree.first[i] < 0
+	if !c.drains(i) {
+		p := c.tree.parent[i]
+		if pt.Run.Vertical && !pt.Capped && !c.above[p] && !c.isUpright(p) && c.levels.upper[i] > c.layout.FinishedFloor {
 			c.fit(fittingKey{"test-cap", "", size, 0}, 1) // where it comes through the floor
 		}
 		return
 	}
 	if o := pt.Cleanout; o != nil {
-		top := c.lv.layout.FinishedFloor
-		if pt.ThroughWall && c.lv.layout.Ground != nil {
-			top = *c.lv.layout.Ground
+		top := c.layout.FinishedFloor
+		if pt.ThroughWall && c.layout.Ground != nil {
+			top = *c.layout.Ground
 		}
-		c.rise(pipeKey{material, size}, top-c.lv.upper[i], 1)
+		c.rise(pipeKey{material, size}, top-c.levels.upper[i], 1)
 		switch {
 		case upper && pt.Fixture == nil:
 			c.add("long-sweep", material, size, 0, 2)
@@ -664,7 +657,7 @@ func (c *counter) rises(i int32) {
 	if isFloorDrain(f) {
 		c.fit(fittingKey{"floor-drain-body", "", size, 0}, f.Count)
 	}
-	c.rise(pipeKey{material, size}, c.lv.layout.FinishedFloor-pt.RimBelow+pt.StubUp-c.lv.upper[i], f.Count)
+	c.rise(pipeKey{material, size}, c.layout.FinishedFloor-pt.RimBelow+pt.StubUp-c.levels.upper[i], f.Count)
 	if !pt.Capped {
 		c.fit(fittingKey{"test-cap", "", size, 0}, f.Count)
 	}
@@ -675,7 +668,7 @@ var trapInFloor = []string{"floor-drain", "emergency-floor-drain", "floor-sink",
 
 // isUpright tells a riser, or a piece of a stack.
 func (c *counter) isUpright(i int32) bool {
-	pt := c.lv.tree.point(i)
+	pt := c.tree.point(i)
 	return pt != nil && pt.Run.Vertical
 }
 
@@ -689,37 +682,37 @@ func (c *counter) rise(k pipeKey, height units.Length, n int) {
 // turnsAt tells whether the line turns where it comes to a point.
 func (c *counter) turnsAt(i int32) bool {
 	k := c.acc.primary[i]
-	return k >= 0 && bend(c.lv.tree.point(k), c.lv.tree.point(i), c.lv.sizing.turn(k, i)) != ""
+	return k >= 0 && bend(c.tree.point(k), c.tree.point(i), c.turn(k, i)) != ""
 }
 
 // trapSize is the trap at a point: as drawn, or as the code asks, or as its drain.
 func (c *counter) trapSize(i int32) units.Length {
-	pt := c.lv.tree.point(i)
+	pt := c.tree.point(i)
 	if pt.Trap != nil && pt.Trap.Size > 0 {
 		return pt.Trap.Size
 	}
 	if pt.Fixture != nil {
-		if load, err := c.lv.sizing.code.FixtureLoad(*pt.Fixture); err == nil && load.TrapSize > 0 {
+		if load, err := c.code.FixtureLoad(*pt.Fixture); err == nil && load.TrapSize > 0 {
 			return max(load.TrapSize, pt.Fixture.Size)
 		}
 	}
-	return c.lv.sizing.size[i]
+	return c.size[i]
 }
 
 // larger returns the size of the upright drain that a vent goes on from; zero if it
 // leaves another way.
 func (c *counter) larger(x *Vent) units.Length {
-	i, ok := c.lv.tree.index[x.From]
-	if pt := c.lv.tree.point(i); !ok || pt == nil || !pt.Run.Vertical {
+	i, ok := c.tree.index[x.From]
+	if pt := c.tree.point(i); !ok || pt == nil || !pt.Run.Vertical {
 		return 0
 	}
-	return c.lv.sizing.size[i]
+	return c.size[i]
 }
 
 // sleeves counts the sleeves through footings.
 func (c *counter) sleeves() {
-	for k := range c.lv.layout.Footings {
-		if f := &c.lv.layout.Footings[k]; f.Kind == FootingThrough && f.Sleeve > 0 {
+	for k := range c.layout.Footings {
+		if f := &c.layout.Footings[k]; f.Kind == FootingThrough && f.Sleeve > 0 {
 			c.at = f.Run
 			c.fit(fittingKey{"sleeve", "", f.Sleeve, 0}, 1)
 		}
@@ -728,8 +721,8 @@ func (c *counter) sleeves() {
 
 // plugs counts the test plug at each outlet.
 func (c *counter) plugs() {
-	for sys := range int32(c.lv.tree.outlets) {
-		c.at = c.lv.layout.Systems[sys].Outlet.ID
-		c.fit(fittingKey{"test-plug", "", c.lv.sizing.size[sys], 0}, 1)
+	for sys := range int32(c.tree.outlets) {
+		c.at = c.layout.Systems[sys].Outlet.ID
+		c.fit(fittingKey{"test-plug", "", c.size[sys], 0}, 1)
 	}
 }
