@@ -72,6 +72,11 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 		Judge: found, layout: l, tree: t, code: s.code, sizing: s, levels: s.levels, opt: opt,
 		ctx: ctx, work: newWork(t), routes: s.routes, access: newAccess(t),
 	}
+	j.notBathroom = sync.OnceValue(func() []int32 { return j.strangers(inBathroom) })
+	j.notCombination = sync.OnceValue(func() []int32 { return j.strangers(j.onCombination) })
+	j.notOnWasteStack = sync.OnceValue(func() []int32 { return j.strangers(onWasteStack) })
+	j.ventsAbove = sync.OnceValue(func() []units.Length { return j.largestAbove(func(int32) bool { return true }) })
+	j.openAbove = sync.OnceValue(j.largestOpenAbove)
 	switch {
 	case s.european != nil:
 		j.europeanSystems()
@@ -172,8 +177,12 @@ type judge struct {
 	lo, hi int32
 	order  []int32
 
-	answers                                      [16]answered
-	notBathroom, notCombination, notOnWasteStack []int32 // see strangers; made when first asked for
+	answers [16]answered
+
+	// By node, made when first asked for: see strangers; and the largest vent that takes off
+	// there or upstream, of all and of those that lead to the open air.
+	notBathroom, notCombination, notOnWasteStack func() []int32
+	ventsAbove, openAbove                        func() []units.Length
 
 	// waiting is what is sized for less than it may carry, by the node at which something is
 	// not counted; see askUncounted.
@@ -184,10 +193,8 @@ type judge struct {
 	ungroupedCite tables.Citation
 	ungroupedOf   int32
 
-	largestVent []units.Length // by node; see ventsAbove
-	largestOpen []units.Length // by node; see openAbove
-	drainVents  []units.Length // by node; see nearHead
-	spacings    []cleanoutWay  // room for those of one cleanout; see spacing
+	drainVents []units.Length // by node; see nearHead
+	spacings   []cleanoutWay  // room for those of one cleanout; see spacing
 }
 
 // nominal is a size that is a name: it is never converted.

@@ -769,10 +769,7 @@ func (j *judge) combination(i int32, pt *Point) bool {
 	if j.routes.line[i] < 0 || at == i || !j.onCombination(pt.Fixture.Kind) || j.tree.point(at).Run.Vertical {
 		return false
 	}
-	if j.notCombination == nil {
-		j.notCombination = j.strangers(j.onCombination)
-	}
-	if j.notCombination[at] >= 0 {
+	if j.notCombination()[at] >= 0 {
 		return false
 	}
 	branch, limit, err := j.code.CombinationVentLimits(j.sizing.size[at])
@@ -908,14 +905,6 @@ func (j *judge) combinationReach(i, at int32, pt *Point) {
 				Fix: "Enlarge the vent of the line."}
 		})
 	}
-}
-
-// ventsAbove returns by node the largest vent that takes off there or upstream.
-func (j *judge) ventsAbove() []units.Length {
-	if j.largestVent == nil {
-		j.largestVent = j.largestAbove(func(int32) bool { return true })
-	}
-	return j.largestVent
 }
 
 // largestAbove returns by node the largest of the vents that count which takes off there or

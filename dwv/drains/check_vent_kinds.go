@@ -524,10 +524,7 @@ func (j *judge) wasteStackFixtures(v int32) {
 	if !ok {
 		return
 	}
-	if j.notOnWasteStack == nil {
-		j.notOnWasteStack = j.strangers(onWasteStack)
-	}
-	i := j.notOnWasteStack[j.tree.vents.end[v]]
+	i := j.notOnWasteStack()[j.tree.vents.end[v]]
 	if i < 0 {
 		return
 	}

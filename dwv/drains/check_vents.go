@@ -303,10 +303,7 @@ const ruleWetFixtures, ruleWetGroups = "wet-vent-fixtures", "wet-vent-max-groups
 // wetFixtures judges what is no bathroom fixture and drains through a wet vent, whose last
 // run of drain is that of node end: a question where the code says nothing of it.
 func (j *judge) wetFixtures(x *Vent, end int32) {
-	if j.notBathroom == nil {
-		j.notBathroom = j.strangers(inBathroom)
-	}
-	i := j.notBathroom[end]
+	i := j.notBathroom()[end]
 	if i < 0 {
 		return
 	}
@@ -649,20 +646,16 @@ func (j *judge) head() int32 {
 	return far
 }
 
-// openAbove returns by node the largest vent that takes off there or upstream and leads to
-// the open air.
-func (j *judge) openAbove() []units.Length {
-	if j.largestOpen != nil {
-		return j.largestOpen
-	}
+// largestOpenAbove returns by node the largest vent that takes off there or upstream and
+// leads to the open air.
+func (j *judge) largestOpenAbove() []units.Length {
 	g := &j.tree.vents
 	open := make([]bool, len(g.from))
 	for _, v := range slices.Backward(g.order) { // what is joined before what joins it
 		p := g.parent[v]
 		open[v] = j.layout.Vents[v].Terminal != nil || p >= 0 && open[p] || g.stack[v] >= 0
 	}
-	j.largestOpen = j.largestAbove(func(v int32) bool { return open[v] })
-	return j.largestOpen
+	return j.largestAbove(func(v int32) bool { return open[v] })
 }
 
 // stackVents judges whether a stack of many branch intervals has the vent stack and
