@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	_ "embed"
 	"fmt"
 	"io"
 	"path"
@@ -26,37 +27,17 @@ type Kind struct {
 func (e *Engine) Kinds() []Kind {
 	var out []Kind
 	for _, name := range kindNames() {
-		k := Kind{Name: name, Asks: plainQuestion(questions[name]), Fields: kinds[name].fields}
+		said := wordsOf(name)
+		k := Kind{Name: name, Asks: plainQuestion(said.asked), Fields: said.fields}
 		if line, err := quizLine(newQuizRand(1), "1", name, e.with(Options{})); err == nil {
 			k.Example = string(line)
-			k.More = slices.Clone(moreExamples[name])
+			k.More = slices.Clone(said.more)
 			k.Answers = e.answersOf(line, k.More)
 		}
 		k.Codes = slices.Clone(e.shelf.codesOf(name))
 		out = append(out, k)
 	}
 	return out
-}
-
-// moreLines are lines of kinds that some codes answer by other fields than the drawn ones.
-var moreLines = map[string][]string{
-	"demand":       {`{"ask":"demand","code":"","building":"residential","outlets":"5 L/s"}`},
-	"pipe-by-load": {`{"ask":"pipe-by-load","code":"","load":4,"length":"2 m","material":"copper","greatest":2}`},
-	"drainage-load": {`{"ask":"drainage-load","code":"","fixtures":[{"fixture":"lavatory","count":1}],"system":"I"}`,
-		`{"ask":"drainage-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`},
-	"supply-load": {`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1}]}`,
-		`{"ask":"supply-load","code":"","fixtures":[{"fixture":"lavatory","count":1,"use":"private"}]}`},
-	"vent-size": {`{"ask":"vent-size","code":"","part":"individual","drain_size":"2 in","load":4,"length":"10 ft"}`,
-		`{"ask":"vent-size","code":"","part":"stack","drain_size":"3 in","load":20,"length":"60 ft"}`},
-	"drain-size": {`{"ask":"drain-size","code":"","part":"drain","load":4,"grade":"1/4 in/ft"}`,
-		`{"ask":"drain-size","code":"","part":"drain","flow":"2 L/s","grade":"1:40","filling":0.7}`,
-		`{"ask":"drain-size","code":"","part":"stack","flow":"2 L/s"}`,
-		`{"ask":"drain-size","code":"","part":"branch","load":4}`, `{"ask":"drain-size","code":"","part":"stack","load":20}`},
-	"sewer-size": {`{"ask":"sewer-size","code":"","load":20,"grade":"1/4 in/ft"}`,
-		`{"ask":"sewer-size","code":"","flow":"2 L/s","grade":"1:40","filling":0.7}`,
-		`{"ask":"sewer-size","code":"","flow":"2 L/s","grade":"1:40"}`},
-	"device-loss": {`{"ask":"device-loss","code":"","device":"tap","size":"3/4 in","flow":"10 gpm"}`},
-	"trap-arm":    {`{"ask":"trap-arm","code":"","size":"DN 50"}`, `{"ask":"trap-arm","code":"","size":"50 mm"}`},
 }
 
 // plainQuestion is a question without the conditions of its parts.
@@ -68,41 +49,13 @@ func plainQuestion(template string) string {
 
 var questionPart = regexp.MustCompile(`\[[?!][a-z_]+:`)
 
-// moreExamples are lines of kinds whose example leaves inputs out, and with them answers.
-var moreExamples = map[string][]string{
-	"demand": {`{"ask":"demand","code":"din1988-300","building":"hotel","outlets":"12 L/s","units":"si"}`},
-	"drain-size": {`{"ask":"drain-size","code":"ipc-2021","part":"stack","load":180,"intervals":4}`,
-		`{"ask":"drain-size","code":"en12056-2","part":"stack","system":"I","vent":"primary","entry":"swept",` +
-			`"flow":"3 L/s","water_closets":4,"units":"si"}`,
-		`{"ask":"drain-size","code":"en12056-2","part":"branch","system":"I","ventilated":true,"flow":"1.4 L/s",` +
-			`"units":"si"}`,
-		`{"ask":"drain-size","code":"din1986-100","part":"branch","k":0.5,"load":8,"ventilated":true,"units":"si"}`},
-	"drainage-load": {`{"ask":"drainage-load","code":"en12056-2","system":"I","fixtures":[{"fixture":"lavatory",` +
-		`"count":2},{"fixture":"shower","count":1,"variant":"without-plug"}]}`},
-	"friction": {`{"ask":"friction","method":"hazen-williams","c":140,"flow":"20 gpm","bore":"1.025 in",` +
-		`"length":"80 ft","k":2.5}`},
-	"heat-loss": {`{"ask":"heat-loss","bore":"22 mm","wall":"1 mm","conductivity":"390 W/m-K","length":"20 m",` +
-		`"water":"60 degC","ambient":"12 degC","burial_depth":"0.5 m","soil_conductivity":"1.5 W/m-K","units":"si"}`},
-	"mark": {`{"ask":"mark","problem":{"ask":"rod","instrument_height":"104.5 ft","elevation":"98.25 ft"},` +
-		`"student":{"reading":"6.2 ft"},"tolerance":"0.02 ft"}`},
-	"pipe-by-load": {`{"ask":"pipe-by-load","code":"en806-3","load":12,"length":"10 m","material":"copper",` +
-		`"greatest":4,"units":"si"}`},
-	"pressure-budget": {`{"ask":"pressure-budget","street":{"static":"70 psi","residual":"55 psi","at":"500 gpm"},` +
-		`"flow":"80 gpm","rise":"20 ft","losses":[{"name":"meter","loss":"4 psi"}],"required":"20 psi","length":"200 ft"}`},
-	"sewer-size": {`{"ask":"sewer-size","code":"din1986-100","filling":0.7,"grade":"1 %","flow":"9 L/s","units":"si"}`},
-	"surge": {`{"ask":"surge","bore":"0.785 in","wall":"0.045 in","modulus":"17000 ksi","velocity_change":"6 ft/s",` +
-		`"length":"80 ft","closing_time":"0.2 s"}`},
-	"vent-size": {`{"ask":"vent-size","code":"upc-2021","part":"individual","drain_size":"3 in","load":4,` +
-		`"water_closets":1,"length":"30 ft"}`},
-}
-
 // codesOf returns the codes of the shelf that answer a kind: those that answer one of a few
 // lines of it.
 func (c *codes) codesOf(kind string) []string {
 	if out, ok := c.kinds[kind]; ok {
 		return out
 	}
-	lines := moreLines[kind]
+	lines := wordsOf(kind).tried
 	r := newQuizRand(1)
 	opt := options{shelf: c, probing: true}
 	for range 4 {
@@ -239,6 +192,11 @@ func numberIn(field string) (what, example string) {
 	return "number", "2"
 }
 
+// howWritten is how inputs are written, for the end of the guide.
+//
+//go:embed guide.txt
+var howWritten string
+
 // WriteGuide writes every kind with its inputs, answers and an example, and how inputs
 // are written: enough to write a line of each.
 func (e *Engine) WriteGuide(w io.Writer) error {
@@ -253,47 +211,23 @@ func (e *Engine) WriteGuide(w io.Writer) error {
 			fmt.Fprintf(&b, "  codes    %s\n", strings.Join(k.Codes, ", "))
 		}
 	}
-	b.WriteString("\nHow inputs are written. A field with ? may be left out. Every line may have id, units (us, the " +
-		"default, or si)\n" +
-		"and round (trade: lengths also as text).\n")
+	var fields strings.Builder
 	for _, g := range fieldGroups {
-		fmt.Fprintf(&b, "  %s %s: %s\n", g.what, g.example, strings.ReplaceAll(g.fields, " ", ", "))
+		fmt.Fprintf(&fields, "  %s %s: %s\n", g.what, g.example, strings.ReplaceAll(g.fields, " ", ", "))
 		if list := symbols(g.quantity); list != "" {
-			fmt.Fprintf(&b, "    units: %s\n", list)
+			fmt.Fprintf(&fields, "    units: %s\n", list)
 		}
 	}
-	b.WriteString("A drop of a run is a length, of a hot loop a temperature difference; expansion of a tank is a " +
-		"volume, of a leg a length; fill of a stack is a " +
-		"number, of a tank a\n" +
-		"pressure; alpha is a number for each kelvin or a text such as \"9.4e-6 1/degF\". Hazen-Williams takes c, " +
-		"Darcy-Weisbach\n" +
-		"a roughness. Up is positive: rise; down: grade of a cut-sheet, grade_ahead. grade_across is positive to the " +
-		"right,\n" +
-		"bearing counts clockwise from ahead, demand of a node is positive out of it. Temperatures of water are 0 to " +
-		"100 degC.\n")
-	for _, l := range []struct{ what, words string }{
-		{"method", "hazen-williams, darcy-weisbach"}, {"system of closets", "tank, valve"}, {"system of EN 12056-2",
-			"I, II, III, IV"},
-		{"part of a drain", "branch, stack, stack-interval, drain"}, {"part of a vent", "individual, stack"},
-		{"vent of a stack of EN 12056-2", "primary, secondary"}, {"entry of its branches", "square, swept"},
-		{"end of an expansion leg", "guided, free"},
-		{"device", "tap (of the main), " + strings.Join(e.shelf.listedIn("devices/supply-typical-loss", "device"), ", ")},
-		{"material of pipe-by-load", strings.Join(e.shelf.listedIn("en806-3/supply-pipe-size", "material"), ", ")},
-		{"building", strings.Join(e.shelf.listedIn("din1988-300/supply-peak-flow", "building"), ", ")},
-	} {
-		fmt.Fprintf(&b, "%s: %s\n", l.what, l.words)
-	}
-	b.WriteString("A fixture: {\"fixture\":\"lavatory\",\"count\":2,\"use\":\"private\"," +
-		"\"control\":\"tank\",\"flush\":\"1.6 " +
-		"gal\",\"size\":\"1 1/4 in\"};\n" +
-		"use private, public or assembly, control tank, valve, pressure-tank, faucet, waterless or hybrid; what a code " +
-		"does not ask\n" +
-		"for may be left out, and what it asks for and misses is named with the choices. Kinds of fixture, not each in " +
-		"every code:\n")
-	kinds := append(e.shelf.listedIn("fixtures", "fixture"), e.shelf.listedIn("supply-fixture-units", "fixture")...)
-	kinds = append(kinds, e.shelf.listedIn("en12056-2/discharge-units", "fixture")...)
+	kinds := slices.Concat(e.shelf.listedIn("fixtures", "fixture"),
+		e.shelf.listedIn("supply-fixture-units", "fixture"), e.shelf.listedIn("en12056-2/discharge-units", "fixture"))
 	slices.Sort(kinds)
-	b.WriteString(strings.Join(slices.Compact(kinds), ", ") + "\n")
+	b.WriteString(strings.NewReplacer(
+		"{fields}", fields.String(),
+		"{devices}", strings.Join(e.shelf.listedIn("devices/supply-typical-loss", "device"), ", "),
+		"{materials}", strings.Join(e.shelf.listedIn("en806-3/supply-pipe-size", "material"), ", "),
+		"{buildings}", strings.Join(e.shelf.listedIn("din1988-300/supply-peak-flow", "building"), ", "),
+		"{fixtures}", strings.Join(slices.Compact(kinds), ", "),
+	).Replace(howWritten))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -1,97 +1,122 @@
 package lesson
 
 import (
+	_ "embed"
 	"maps"
 	"slices"
+	"strconv"
+	"strings"
+	"sync"
 )
 
-// kind is one kind of problem.
-type kind struct {
-	fields string // as -kinds prints them
-	solve  func(*problem)
+// kindsFile says all of the kinds of problem that is words.
+//
+//go:embed kinds.txt
+var kindsFile string
+
+// kindWords are the words of one kind, as the head of the file explains them.
+type kindWords struct {
+	level               int
+	fields, told, asked string
+	more, tried         []string
 }
 
-// kinds is filled by the files that hold the kinds; it is a function's result so
-// that mark, which solves problems itself, can be one of them.
-var kinds map[string]kind
+// allWords reads the words of the kinds when they are first asked for.
+var allWords = sync.OnceValue(func() map[string]*kindWords {
+	all, k := map[string]*kindWords{}, new(kindWords)
+	for line := range strings.Lines(kindsFile) {
+		switch name, text, _ := strings.Cut(strings.TrimSuffix(line, "\n"), " "); name {
+		case "kind":
+			k = new(kindWords)
+			all[text] = k
+		case "level":
+			k.level, _ = strconv.Atoi(text) // a test reads them all
+		case "fields":
+			k.fields = text
+		case "told":
+			k.told = strings.ReplaceAll(text, "@water", waterTold)
+		case "asked":
+			k.asked = text
+		case "more":
+			k.more = append(k.more, text)
+		case "tried":
+			k.tried = append(k.tried, text)
+		}
+	}
+	return all
+})
+
+// wordsOf returns the words of a kind, none of one that is not there.
+func wordsOf(kind string) kindWords {
+	if k := allWords()[kind]; k != nil {
+		return *k
+	}
+	return kindWords{}
+}
+
+// waterTold is how the water of a problem of friction is told.
+const waterTold = "[; the water is at {temperature}][; its viscosity is {viscosity}]" +
+	"[!temperature:[!viscosity:; the water is at @cold]]"
+
+// solvers answer the problems of each kind. They are filled in by init, for mark, which is one
+// of them, solves problems itself.
+var solvers map[string]func(*problem)
 
 func init() {
-	kinds = map[string]kind{
-		"convert":         {"value, to", solveConvert},
-		"fall":            {"length, grade", solveFall},
-		"grade":           {"length, fall", solveGrade},
-		"length-for-fall": {"fall, grade", solveLengthForFall},
-		"inverts":         {"outlet_invert, runs: [{length, grade, drop? (absent: 0)}]", solveInverts},
-		"offset":          {"offset, angle", solveOffset},
-		"rolling-offset":  {"rise, side, angle", solveRollingOffset},
-		"plane":           {"grade_ahead, grade_across? (absent: level), bearing", solvePlane},
-		"rod":             {"instrument_height, elevation", solveRod},
-		"cut-sheet": {"benchmark, backsight, invert, grade, stations: [distance], ground?: [elevation]",
-			solveCutSheet},
-		"trench":       {"length, width, depth_lower, depth_upper", solveTrench},
-		"open-channel": {"bore, grade, n, and one of depth_ratio, flow", solveOpenChannel},
-		"stack":        {"bore, fill", solveStack},
-
-		"drainage-load": {"code, fixtures: [...], continuous? (a flow); EN 12056-2: system, and variant? in a fixture",
-			solveDrainageLoad},
-		"drain-size": {"code, part, load, grade (drain only), water_closets? (absent: 0), below_ground? (absent: " +
-			"false), intervals? (of a stack); adh-2015, din1986-100 and en12056-2 by their tables' columns: flow for load, " +
-			"filling of a drain, k of a branch, ventilated? (absent: false); en12056-2: system of a branch or stack, vent " +
-			"and entry of a stack", solveDrainSize},
-		"trap-arm":    {"code, size", solveTrapArm},
-		"vent-size":   {"code, part, drain_size, load?, water_closets? (absent: 0), length", solveVentSize},
-		"unit-flow":   {"k, load, largest? (absent: 0)", solveUnitFlow},
-		"supply-load": {"code, fixtures: [...]", solveSupplyLoad},
-		"demand": {"code, load, system, outlets? (the sum of their flows, a cap); a code with a peak flow " +
-			"formula: building, outlets", solveDemand},
-
-		"friction": {"method, flow, bore, length, c or roughness or friction_factor, k? (absent: 0), " +
-			"temperature? (absent: 60 degF) or viscosity?", solveFriction},
-		"flow-for-loss": {"method, head_loss or pressure_loss, bore, length, c or roughness, temperature? " +
-			"(absent: 60 degF) or viscosity?", solveFlowForLoss},
-		"bore-for-loss": {"method, flow, head_loss or pressure_loss, length, c or roughness, temperature? " +
-			"(absent: 60 degF) or viscosity?", solveBoreForLoss},
-		"velocity":          {"flow, bore", solveVelocity},
-		"bore-for-velocity": {"flow, velocity", solveBoreForVelocity},
-		"head":              {"pressure or head, temperature? (absent: 60 degF)", solveHead},
-		"pressure-budget": {"street (a pressure, or {static, residual, at} with flow? (absent: at)), rise, " +
-			"losses: [{name, loss}], required, length, temperature? (absent: 60 degF)", solvePressureBudget},
-		"pipe-volume": {"bore, length", solvePipeVolume},
-		"wait":        {"volume or (bore, length), flow", solveWait},
-		"heat-loss": {"bore, wall, conductivity, insulation_thickness?, insulation_conductivity?, length, " +
-			"water, ambient, film? (absent: the surface is at ambient) or (burial_depth, soil_conductivity)",
-			solveHeatLoss},
-		"recirculation": {"heat_loss, drop, temperature? (absent: 120 degF)", solveRecirculation},
-		"mix":           {"hot, cold, mixed", solveMix},
-		"surge": {"bore, wall, modulus, velocity_change, restraint? (absent: 1; of 0 wall and modulus " +
-			"are not needed), bulk_modulus? (absent: 2.19 GPa), density? (absent: water at 60 degF), length?, " +
-			"closing_time? (with length)", solveSurge},
-		"network": {"method, temperature? (absent: 60 degF) or viscosity?, nodes: [{id, head? or " +
-			"demand?}], pipes: [{id, from, to, length, bore, c or roughness}]", solveNetwork},
-		"mark": {"problem (a whole problem line), student: {answer: quantity}, tolerance? (\"2 %\", " +
-			"or \"0.02 ft\" for elevations)", solveMark},
-		"minor-loss":        {"k, velocity or (flow, bore)", solveMinorLoss},
-		"equivalent-length": {"k, friction_factor, bore", solveEquivalentLength},
-		"parallel": {"method, head_loss or flow, pipes: [{length, bore, c or roughness}], temperature? " +
-			"(absent: 60 degF) or viscosity?", solveParallel},
-		"expansion-of-water": {"volume, cold, hot", solveExpansionOfWater},
-		"expansion-tank":     {"expansion, fill, highest, atmosphere? (absent: 101.325 kPa)", solveExpansionTank},
-		"pipe-expansion":     {"length, alpha, change", solvePipeExpansion},
-		"expansion-leg": {"expansion, diameter (outside), and c (of the maker) or (modulus, stress, end? (absent: " +
-			"guided))", solveExpansionLeg},
-		"pump-power":   {"flow, head, efficiency, density? (absent: water at 60 degF)", solvePumpPower},
-		"device-loss":  {"device, flow, size? (of a meter or tap), code? (of a tap)", solveDeviceLoss},
-		"pipe-by-load": {"code, load, length, and (pressure, least?) or (material, greatest)", solvePipeByLoad},
-		"sewer-size": {"code, load, grade, water_closets? (absent: 0); adh-2015, din1986-100 and en12056-2: flow for " +
-			"load, filling (not of adh-2015)", solveSewerSize},
-		"flow-probability": {"duration, interval", solveFlowProbability},
-		"critical-radius":  {"insulation_conductivity, film", solveCriticalRadius},
-		"static-residual":  {"static, residual, at, wanted", solveStaticResidual},
-		"water":            {"temperature", solveWater},
-		"in-use":           {"count, probability, confidence", solveInUse},
-		"demand-exact": {"groups: [{count, probability, flow}], confidence, given_use? (absent: false)",
-			solveDemandExact},
+	solvers = map[string]func(*problem){
+		"bore-for-loss":      solveBoreForLoss,
+		"bore-for-velocity":  solveBoreForVelocity,
+		"convert":            solveConvert,
+		"critical-radius":    solveCriticalRadius,
+		"cut-sheet":          solveCutSheet,
+		"demand":             solveDemand,
+		"demand-exact":       solveDemandExact,
+		"device-loss":        solveDeviceLoss,
+		"drain-size":         solveDrainSize,
+		"drainage-load":      solveDrainageLoad,
+		"equivalent-length":  solveEquivalentLength,
+		"expansion-leg":      solveExpansionLeg,
+		"expansion-of-water": solveExpansionOfWater,
+		"expansion-tank":     solveExpansionTank,
+		"fall":               solveFall,
+		"flow-for-loss":      solveFlowForLoss,
+		"flow-probability":   solveFlowProbability,
+		"friction":           solveFriction,
+		"grade":              solveGrade,
+		"head":               solveHead,
+		"heat-loss":          solveHeatLoss,
+		"in-use":             solveInUse,
+		"inverts":            solveInverts,
+		"length-for-fall":    solveLengthForFall,
+		"mark":               solveMark,
+		"minor-loss":         solveMinorLoss,
+		"mix":                solveMix,
+		"network":            solveNetwork,
+		"offset":             solveOffset,
+		"open-channel":       solveOpenChannel,
+		"parallel":           solveParallel,
+		"pipe-by-load":       solvePipeByLoad,
+		"pipe-expansion":     solvePipeExpansion,
+		"pipe-volume":        solvePipeVolume,
+		"plane":              solvePlane,
+		"pressure-budget":    solvePressureBudget,
+		"pump-power":         solvePumpPower,
+		"recirculation":      solveRecirculation,
+		"rod":                solveRod,
+		"rolling-offset":     solveRollingOffset,
+		"sewer-size":         solveSewerSize,
+		"stack":              solveStack,
+		"static-residual":    solveStaticResidual,
+		"supply-load":        solveSupplyLoad,
+		"surge":              solveSurge,
+		"trap-arm":           solveTrapArm,
+		"trench":             solveTrench,
+		"unit-flow":          solveUnitFlow,
+		"velocity":           solveVelocity,
+		"vent-size":          solveVentSize,
+		"wait":               solveWait,
+		"water":              solveWater,
 	}
 }
 
-func kindNames() []string { return slices.Sorted(maps.Keys(kinds)) }
+func kindNames() []string { return slices.Sorted(maps.Keys(solvers)) }

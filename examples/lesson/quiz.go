@@ -70,7 +70,7 @@ func (q *QuizOptions) kinds() ([]string, error) {
 	}
 	var out []string
 	for _, k := range from {
-		if q.Level == 0 || levelOf(k) == q.Level {
+		if q.Level == 0 || wordsOf(k).level == q.Level {
 			out = append(out, k)
 		}
 	}
@@ -78,25 +78,6 @@ func (q *QuizOptions) kinds() ([]string, error) {
 		return nil, fmt.Errorf("quiz: no kind of level %d among %s", q.Level, strings.Join(from, ", "))
 	}
 	return out, nil
-}
-
-// oneStep and manySteps are the kinds of the first and the third level.
-var (
-	oneStep = strings.Fields("convert fall grade length-for-fall rod offset plane head velocity bore-for-velocity " +
-		"pipe-volume mix flow-probability minor-loss equivalent-length critical-radius pipe-expansion unit-flow water wait")
-	manySteps = strings.Fields("cut-sheet inverts rolling-offset pressure-budget network parallel demand-exact " +
-		"heat-loss " +
-		"surge open-channel bore-for-loss flow-for-loss drain-size pump-power expansion-tank")
-)
-
-func levelOf(kind string) int {
-	switch {
-	case slices.Contains(oneStep, kind):
-		return 1
-	case slices.Contains(manySteps, kind):
-		return 3
-	}
-	return 2
 }
 
 // quizTries is how many draws are made for one problem that has an answer; nearly

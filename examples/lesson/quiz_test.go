@@ -219,8 +219,13 @@ func TestGuide(t *testing.T) {
 			t.Errorf("%s: %s is not among %v", kind, want, codes[kind])
 		}
 	}
-	if len(questions) != len(kindNames()) {
-		t.Errorf("%d questions for %d kinds", len(questions), len(kindNames()))
+	if diff := cmp.Diff(kindNames(), slices.Sorted(maps.Keys(allWords()))); diff != "" {
+		t.Errorf("kinds without words (-kinds +words):\n%s", diff)
+	}
+	for line := range strings.Lines(kindsFile) {
+		if !regexp.MustCompile(`^(#.*|(kind|level|fields|told|asked|more|tried) .+)?\n$`).MatchString(line) {
+			t.Errorf("kinds.txt: %s", line)
+		}
 	}
 	var b strings.Builder
 	if err := e.WriteGuide(&b); err != nil || !strings.Contains(b.String(), "units: m3/s, gpm, L/s") {
@@ -294,8 +299,8 @@ func TestQuizOptions(t *testing.T) {
 func TestProse(t *testing.T) {
 	e := New(tables.Embedded())
 	for _, kind := range kindNames() {
-		if tellings[kind] == "" || questions[kind] == "" {
-			t.Errorf("%s: no telling, or no question", kind)
+		if said := wordsOf(kind); said.told == "" || said.asked == "" || said.level < 1 || said.level > 3 {
+			t.Errorf("%s: no telling, no question, or no level: %+v", kind, said)
 		}
 		for _, system := range []string{"us", "si"} {
 			var lines bytes.Buffer

@@ -25,7 +25,7 @@ func TestWorkingRecomputes(t *testing.T) {
 	worked := map[string]int{}
 	lines := string(in)
 	for _, k := range kindNames() { // fresh figures beside those kept
-		for _, line := range moreExamples[k] {
+		for _, line := range wordsOf(k).more {
 			lines += line + "\n"
 		}
 		for _, system := range [...]string{"us", "si"} {

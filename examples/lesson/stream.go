@@ -203,7 +203,7 @@ func solveProblem(doc *strictjson.Document, v *strictjson.Value, opt options) (*
 		return p, false
 	}
 	ask := p.fields.Text("ask")
-	k, ok := kinds[ask]
+	solve, ok := solvers[ask]
 	if !ok {
 		if doc.Faults.Len() == 0 {
 			p.fields.Faultf("ask", "%q is not a kind of problem; the kinds are %s", ask,
@@ -212,7 +212,7 @@ func solveProblem(doc *strictjson.Document, v *strictjson.Value, opt options) (*
 		return p, false
 	}
 	p.given(v)
-	k.solve(p)
+	solve(p)
 	if doc.Faults.Len() == 0 && !p.finite() {
 		p.fields.Faultf("ask", "the numbers given lead to an answer that is not finite")
 	}
