@@ -170,7 +170,7 @@ func TestAllJobs(t *testing.T) {
 			if (f.Verdict == tables.Ask) != (f.SettledBy != 0) {
 				t.Errorf("%s: %s is %v and settled by %v", name, f.ID, f.Verdict, f.SettledBy)
 			}
-			if f.SettledBy == tables.Designer && stated[f.Rule] == "" && !slices.Contains(unanswered, f.Rule) {
+			if f.SettledBy == tables.Designer && stated()[f.Rule] == "" && !slices.Contains(unanswered, f.Rule) {
 				t.Errorf("%s: %s names no field of the layout to state", name, f.ID)
 			}
 		}

@@ -208,7 +208,7 @@ func TestStated(t *testing.T) {
 			rules[r.ID] = true
 		}
 	}
-	for rule, names := range stated {
+	for rule, names := range stated() {
 		if !rules[rule] {
 			t.Errorf("%s is no rule", rule)
 		}

@@ -2,9 +2,11 @@ package job
 
 import (
 	"cmp"
+	_ "embed"
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -110,39 +112,19 @@ func sum(list []*question) *question {
 	return all
 }
 
+//go:embed stated.txt
+var statedText string
+
 // stated names the fields of the layout that answer what the designer is asked, by rule.
-var stated = map[string]string{
-	"air-admittance-valve": "valve.accessible", "backwater-valve": "upstream_manhole, flood_rim",
-	"cleanout-main": "cleanout.main", "common-vent-load": "vents.through", "dead-end": "reserved",
-	"demand-beyond-table": "water_code", "demand-first-row": "fixtures.flow",
-	"device-flow": "device", "device-loss": "device.loss", "discharge-method": "european.usage",
-	"drain-becomes-sewer": "run.part", "drain-closets": "run.size", "drain-cover": "run.drop",
-	"drain-crossing": "at", "drain-flow": "european.as, run.part", "drain-grade": "run.grade",
-	"drain-load":     "fixture.use, fixture.control, fixture.flush, fixture.size",
-	"drain-material": "run.material", "drain-size": "fixture.size",
-	"fittings-not-given": "fittings, fittings_allowance", "fixture-ports": "cold, hot",
-	"fixture-pressure": "fixtures.pressure", "floor-drain-receptor": "drip", "floor-drain-rim": "rim_below",
-	"footing-plane": "footings.distance", "footing-sleeve": "footings.bottom", "trap-size": "trap.size, fixture.size",
-	"future-vent": "vents", "grease-interceptor": "interceptor", "interceptor-soil": "interceptor",
-	"interceptor-vent": "interceptor.vented",
-	"island-vent":      "trap.tail", "line-serves-nothing": "fixtures", "load-not-given": "fixtures.load_as",
-	"loss-not-counted":   "device.loss, fittings, source.elevation",
-	"obstacle-clearance": "at", "recirculation-balance": "device", "recirculation-flow": "water.ambient",
-	"recirculation-temperature": "recirculation.flow", "regulator-fall-off": "device.fall_off, device.holds",
-	"pipe-rating": "source.static", "run-on-plan": "at", "scald": "device.temperature",
-	"sewer-cover": "ground, sewer_cover", "sleeve-fill": "sleeves.bore", "stack-base-branch": "run.length",
-	"standpipe-trap-height": "receptor.trap_above_floor", "static-pressure": "source.static, device.cut_out",
-	"stub-up": "stub_up", "outlet-size": "outlet.size",
-	"sump-inlet": "sump.high_water", "sump-vent": "sump.vent", "system-apart": "carries",
-	"tempered-water":    "device.temperature",
-	"thermal-expansion": "device", "trap-arm-fall": "trap.fall", "trap-arm-length": "trap.arm",
-	"trap-arm-min-length": "trap.arm, trap.size", "trap-arm-shared": "vents.kind", "trap-tail": "trap.tail",
-	"trap-vented":      "vents.through",
-	"vent-below-floor": "vents.runs", "vent-flat": "flood_rim", "vent-join": "vents.at",
-	"vent-open": "fixture, vents.size", "vent-size": "vents.size",
-	"vent-take-off": "vents.from", "vent-terminal": "terminal.above_roof", "water-drain-separation": "beside_drain",
-	"water-velocity": "links.between",
-}
+var stated = sync.OnceValue(func() map[string]string {
+	of := map[string]string{}
+	for line := range strings.Lines(statedText) {
+		if rule, fields, ok := strings.Cut(strings.TrimSpace(line), ": "); ok {
+			of[rule] = fields
+		}
+	}
+	return of
+})
 
 // agreed says what a question becomes if the book agrees.
 func (q *question) agreed() string {
@@ -305,7 +287,7 @@ func (q *question) field() string {
 			return "fixture." + f
 		}
 	}
-	return stated[q.rule]
+	return stated()[q.rule]
 }
 
 // printQuestion prints what one rule asks.

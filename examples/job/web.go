@@ -1,6 +1,7 @@
 package job
 
 import (
+	_ "embed"
 	"fmt"
 	"html"
 	"io"
@@ -352,6 +353,14 @@ func (p *web) permit() {
 	p.tag("</section>\n")
 }
 
+// pageStyle is the style of the page: for a screen of any width, light or dark, and for paper. The
+// drawings are paper on any screen. On paper the letters are so
+// small that the widest schedule of a usual job fits: a browser shrinks all sheets, drawings too, to the widest.
+// What is folded up is left out there, and a column that holds nothing else.
+//
+//go:embed page.css
+var pageStyle string
+
 // paperStyle gives each drawing a page of the paper that it was laid out for, without a margin but its own,
 // so that it keeps its scale and its letters their size. A point less keeps what is
 // rounded up from running onto a page of its own.
@@ -361,64 +370,3 @@ var paperStyle = map[draw.Paper]string{
 	draw.Tabloid: "@page drawing{size:17in 11in;margin:0}@media print{.sheet{height:791pt}}\n",
 	draw.A3:      "@page drawing{size:420mm 297mm;margin:0}@media print{.sheet{height:841pt}}\n",
 }
-
-// pageStyle is the style of the page: for a screen of any width, light or dark, and for paper. The
-// drawings are paper on any screen. On paper the letters are so
-// small that the widest schedule of a usual job fits: a browser shrinks all sheets, drawings too, to the widest.
-// What is folded up is left out there, and a column that holds nothing else.
-const pageStyle = `
-:root{color-scheme:light dark}
-body{margin:0 auto;max-width:76rem;padding:1rem;font:1rem/1.45 system-ui,Arial,Helvetica,sans-serif;
-color:#111;background:#fff}
-h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0;overflow-wrap:anywhere}h2{font-size:1.3rem;border-top:3px solid #111;
-padding-top:.4rem;margin-top:2rem}
-h3{font-size:1.05rem;margin:1.2rem 0 .4rem}
-a{color:#0a4a9e}
-a:focus-visible,.sheet:focus-visible,.scroll:focus-visible,summary:focus-visible{outline:3px solid #d55e00;
-outline-offset:2px}
-.skip,.sr{position:absolute;left:-99rem}.skip:focus{left:1rem}
-.about{display:grid;grid-template-columns:repeat(auto-fit,minmax(17rem,1fr));gap:.2rem 1rem;margin:.5rem 0}
-.about dt{font-size:.8rem;color:#444}.about dd{margin:0;overflow-wrap:anywhere}
-nav ul{display:flex;flex-wrap:wrap;gap:.3rem 1rem;padding:0;list-style:none}nav a{display:inline-block;
-padding:.3rem 0}
-.note{color:#333;font-size:.9rem}.verdict{font-size:1.25rem;font-weight:bold}
-.findings{list-style:none;padding:0}.findings li{display:flex;gap:.7rem;padding:.5rem;
-border-left:4px solid #777;margin:.5rem 0;background:#f6f6f6;overflow-wrap:anywhere}
-.findings li.fail{border-color:#000;background:#eee}.findings p{margin:0 0 .3rem}
-.findings li>div{min-width:0}
-.ring{flex:none;min-width:1.6rem;height:1.6rem;line-height:1.6rem;border:1.5px solid #000;border-radius:1rem;
-text-align:center;font-size:.85rem;background:#fff}
-.fail .ring{background:#000;color:#fff}
-.see{font-size:.85rem;margin-left:.2rem}.findings p.code{font-size:.85rem;color:#333}
-:target{outline:3px solid #d55e00;outline-offset:2px}g:target path{stroke:#d55e00;stroke-width:2.4}
-g:target text{fill:#a33f00;font-weight:bold}
-figure{margin:0 0 1rem}.sheet,.scroll{overflow-x:auto;border:1px solid #999}.scroll{border:0}
-.sheet svg{display:block;min-width:100%;height:auto}
-figcaption,caption{font-size:.85rem;color:#333;text-align:left;padding:.2rem 0}
-table{border-collapse:collapse;font-size:.85rem;width:100%}th,td{border:1px solid #aaa;padding:.2rem .4rem;
-text-align:left;vertical-align:top;unicode-bidi:isolate}
-th,td{max-width:26rem;overflow-wrap:break-word}
-thead th{background:#e8e8e8}tbody tr:nth-child(even){background:#f6f6f6}td.n{text-align:right;
-font-variant-numeric:tabular-nums;white-space:nowrap}
-summary{cursor:pointer;color:#0a4a9e;padding:.1rem 0}details p{margin:.2rem 0}
-.warn{border:2px solid #000;padding:.5rem;font-weight:bold}.signs td{height:2rem;min-width:5rem}
-@media print{
-html{font-size:9pt}body{max-width:none;padding:0}nav,.skip,.see{display:none}
-.leaf,#drawings,#schedules{break-before:page}#cautions{break-inside:avoid}
-h2,h3{break-after:avoid}tr,li,figure{break-inside:avoid}
-thead{display:table-header-group}tbody tr:first-child{break-before:avoid}
-.scroll,.sheet{overflow:visible;border:0}.sheet{overflow:hidden}.sheet svg{min-width:0}
-@page{margin:12mm}
-figure{page:drawing;break-before:page;margin:0}figcaption{display:none}
-details:not([open]){display:none}summary{display:none}#drawings h2,#drawings h3,#drawings>.note{display:none}
-table:not(:has(details[open])) .work{display:none}
-}
-@media screen and (max-width:40rem){.scroll table{width:max-content;min-width:100%}th,td{max-width:14rem}}
-@media screen and (prefers-color-scheme:dark){
-body{color:#eee;background:#16181b}h2{border-color:#eee}a,summary{color:#8ab8ff}
-.about dt,.note,figcaption,caption,.findings p.code{color:#c4c4c4}
-.findings li{background:#22262b;border-color:#999}.findings li.fail{background:#2b3036;border-color:#fff}
-.ring{background:#16181b;border-color:#eee}.fail .ring{background:#fff;color:#000}
-th,td{border-color:#555}thead th{background:#2b3036}tbody tr:nth-child(even){background:#1d2125}.warn{border-color:#eee}
-}
-`
