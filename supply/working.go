@@ -58,13 +58,68 @@ type figure[T measure] struct {
 // in returns q in the unit of the figure, rounded.
 func (f figure[T]) in(q T) float64 { return rounded(float64(q/f.unit), f.decimals) }
 
-// put returns q as one figure in metric and as the other in customary units.
-func put[T measure](t unitSystem, q T, metric, customary figure[T]) fmt.Stringer {
-	if !t.metric {
-		return T(customary.in(q)) * customary.unit
+// number writes q with all its decimals, as workings do.
+func (f figure[T]) number(q T) string {
+	return fmt.Sprintf("%.*f", f.decimals, roundTo(float64(q/f.unit)))
+}
+
+// text is number with the unit.
+func (f figure[T]) text(q T) string { return f.number(q) + " " + f.name }
+
+// figures are the units of a system, and what the formulas of workings have in it.
+type figures struct {
+	pressure   figure[units.Pressure]
+	velocity   figure[units.Velocity]
+	flow       figure[units.Flow]
+	volume     figure[units.Volume]
+	power      figure[units.Power]
+	head       figure[units.Head]
+	difference figure[units.TemperatureDifference]
+
+	length, bore       string
+	perLength, perBore units.Length
+	boreDecimals       int
+	velocityFactor     float64 // of v = f Q/d2
+}
+
+var customaryFigures = figures{
+	pressure:   figure[units.Pressure]{units.PoundForcePerSquareInch, "psi", 2},
+	velocity:   figure[units.Velocity]{units.FootPerSecond, "ft/s", 2},
+	flow:       figure[units.Flow]{units.USGallonPerMinute, "gpm", 2},
+	volume:     figure[units.Volume]{units.USGallon, "gal", 3},
+	power:      figure[units.Power]{units.BtuPerHour, "Btu/h", 0},
+	head:       figure[units.Head]{units.FootOfHead, "ft", 2},
+	difference: figure[units.TemperatureDifference]{units.FahrenheitDifference, "degF", 1},
+	length:     "ft", perLength: units.Foot, bore: "in", perBore: units.Inch, boreDecimals: 3,
+	velocityFactor: 0.4085, // 231/(60 x 12 x pi/4): gpm and inches to feet a second
+}
+
+var metricFigures = figures{
+	pressure:   figure[units.Pressure]{units.Kilopascal, "kPa", 1},
+	velocity:   figure[units.Velocity]{units.MetrePerSecond, "m/s", 2},
+	flow:       figure[units.Flow]{units.LitrePerSecond, "L/s", 3},
+	volume:     figure[units.Volume]{units.Litre, "L", 2},
+	power:      figure[units.Power]{units.Watt, "W", 0},
+	head:       figure[units.Head]{units.MetreOfHead, "m", 2},
+	difference: figure[units.TemperatureDifference]{units.KelvinDifference, "K", 1},
+	length:     "m", perLength: units.Metre, bore: "mm", perBore: units.Millimetre, boreDecimals: 1,
+	velocityFactor: 1273.2, // 1000/(pi/4): litres a second and millimetres to metres a second
+}
+
+func (t unitSystem) figures() *figures {
+	if t.metric {
+		return &metricFigures
 	}
-	x := metric.in(q)
-	return metricOf(T(x)*metric.unit, x, metric.name)
+	return &customaryFigures
+}
+
+// put returns q as a figure of the system.
+func put[T measure](t unitSystem, q T, f figure[T]) fmt.Stringer {
+	x := f.in(q)
+	if q = T(x) * f.unit; !t.metric {
+		return q
+	}
+	return metricOf(q, x, f.name)
 }
 
 // metricOf returns a quantity if it prints in a metric unit, and otherwise the text that it
@@ -76,10 +131,7 @@ func metricOf(q fmt.Stringer, x float64, unit string) fmt.Stringer {
 	return metricText(strconv.FormatFloat(x, 'f', -1, 64) + " " + unit)
 }
 
-func (t unitSystem) pressure(p units.Pressure) fmt.Stringer {
-	return put(t, p, figure[units.Pressure]{units.Kilopascal, "kPa", 1},
-		figure[units.Pressure]{units.PoundForcePerSquareInch, "psi", 2})
-}
+func (t unitSystem) pressure(p units.Pressure) fmt.Stringer { return put(t, p, t.figures().pressure) }
 
 // hammer is the pressure of a wave, which nobody knows nearer than to 5 psi or 50 kPa.
 func (t unitSystem) hammer(p units.Pressure) fmt.Stringer {
@@ -89,30 +141,15 @@ func (t unitSystem) hammer(p units.Pressure) fmt.Stringer {
 	return nominal(fmt.Sprintf("%.0f psi", 5*math.Round(float64(p/(5*units.PoundForcePerSquareInch)))))
 }
 
-func (t unitSystem) velocity(v units.Velocity) fmt.Stringer {
-	return put(t, v, figure[units.Velocity]{units.MetrePerSecond, "m/s", 2},
-		figure[units.Velocity]{units.FootPerSecond, "ft/s", 2})
-}
+func (t unitSystem) velocity(v units.Velocity) fmt.Stringer { return put(t, v, t.figures().velocity) }
 
-func (t unitSystem) flow(q units.Flow) fmt.Stringer {
-	return put(t, q, figure[units.Flow]{units.LitrePerSecond, "L/s", 3},
-		figure[units.Flow]{units.USGallonPerMinute, "gpm", 2})
-}
+func (t unitSystem) flow(q units.Flow) fmt.Stringer { return put(t, q, t.figures().flow) }
 
-func (t unitSystem) volume(v units.Volume) fmt.Stringer {
-	return put(t, v, figure[units.Volume]{units.Litre, "L", 2},
-		figure[units.Volume]{units.USGallon, "gal", 3})
-}
+func (t unitSystem) volume(v units.Volume) fmt.Stringer { return put(t, v, t.figures().volume) }
 
-func (t unitSystem) power(w units.Power) fmt.Stringer {
-	return put(t, w, figure[units.Power]{units.Watt, "W", 0},
-		figure[units.Power]{units.BtuPerHour, "Btu/h", 0})
-}
+func (t unitSystem) power(w units.Power) fmt.Stringer { return put(t, w, t.figures().power) }
 
-func (t unitSystem) head(h units.Head) fmt.Stringer {
-	return put(t, h, figure[units.Head]{units.MetreOfHead, "m", 2},
-		figure[units.Head]{units.FootOfHead, "ft", 2})
-}
+func (t unitSystem) head(h units.Head) fmt.Stringer { return put(t, h, t.figures().head) }
 
 func (t unitSystem) temperature(x units.Temperature) fmt.Stringer {
 	if !t.metric {
@@ -123,8 +160,7 @@ func (t unitSystem) temperature(x units.Temperature) fmt.Stringer {
 }
 
 func (t unitSystem) difference(d units.TemperatureDifference) fmt.Stringer {
-	return put(t, d, figure[units.TemperatureDifference]{units.KelvinDifference, "K", 1},
-		figure[units.TemperatureDifference]{units.FahrenheitDifference, "degF", 1})
+	return put(t, d, t.figures().difference)
 }
 
 // Text writes a quantity as findings and workings do: in the system of [Options.Units],
@@ -207,49 +243,9 @@ func (t unitSystem) roughness(l units.Length) string {
 // seconds is a duration in tenths of a second.
 func seconds(d units.Duration) units.Duration { return units.Duration(rounded(float64(d), 1)) }
 
-// scales are the units that workings are written in.
-type scales struct {
-	flow, velocity, pressure, bore, length string
-	flowPer                                units.Flow
-	velocityPer                            units.Velocity
-	pressurePer                            units.Pressure
-	borePer, lengthPer                     units.Length
-	flowDecimals, pressureDecimals         int
-	boreDecimals                           int
-	// velocityFactor is that of v = f Q/d2 in these units.
-	velocityFactor float64
+func (f *figures) boreText(d units.Length) string {
+	return fmt.Sprintf("%.*f %s", f.boreDecimals, ratio(d, f.perBore), f.bore)
 }
-
-var (
-	// 0.4085 is 231/(60 x 12 x pi/4): gpm and inches to feet a second.
-	customaryScales = scales{"gpm", "ft/s", "psi", "in", "ft", units.USGallonPerMinute, units.FootPerSecond,
-		units.PoundForcePerSquareInch,
-		units.Inch, units.Foot, 2, 2, 3, 0.4085}
-	// 1273.2 is 1000/(pi/4): litres a second and millimetres to metres a second.
-	metricScales = scales{"L/s", "m/s", "kPa", "mm", "m", units.LitrePerSecond, units.MetrePerSecond, units.Kilopascal,
-		units.Millimetre, units.Metre, 3, 1, 1, 1273.2}
-)
-
-func (t unitSystem) scales() *scales {
-	if t.metric {
-		return &metricScales
-	}
-	return &customaryScales
-}
-
-func (s *scales) flowText(q units.Flow) string {
-	return fmt.Sprintf("%.*f %s", s.flowDecimals, float64(q/s.flowPer), s.flow)
-}
-
-func (s *scales) boreText(d units.Length) string {
-	return fmt.Sprintf("%.*f %s", s.boreDecimals, ratio(d, s.borePer), s.bore)
-}
-
-func (s *scales) number(p units.Pressure) string {
-	return fmt.Sprintf("%.*f", s.pressureDecimals, roundTo(float64(p/s.pressurePer)))
-}
-
-func (s *scales) pressureText(p units.Pressure) string { return s.number(p) + " " + s.pressure }
 
 func ratio(l, per units.Length) float64 { return float64(l) / float64(per) }
 
@@ -263,7 +259,7 @@ func (a *Analysis) Working(point int) []string {
 	}
 	l := a.layout
 	t := a.system()
-	u := t.scales()
+	u := t.figures()
 	r := &a.runs[point]
 	p := &l.data.Points[point]
 	var out []string
@@ -272,9 +268,8 @@ func (a *Analysis) Working(point int) []string {
 	a.workDemand(r, u, say)
 	say("bore: %v %s has %s, by %v", r.name(), r.family.id, u.boreText(r.Bore), r.bore.Citation)
 	if r.Flow > 0 {
-		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %.2f %s", u.velocityFactor, u.velocityFactor, u.flowText(r.Flow),
-			u.boreText(r.Bore),
-			float64(r.Velocity/u.velocityPer), u.velocity)
+		say("velocity: v = %g Q/d2 = %g x %s / (%s)2 = %s", u.velocityFactor, u.velocityFactor, u.flow.text(r.Flow),
+			u.boreText(r.Bore), u.velocity.text(r.Velocity))
 	}
 	length := r.Length + r.Equivalent
 	if r.Equivalent > 0 {
@@ -283,8 +278,8 @@ func (a *Analysis) Working(point int) []string {
 	}
 	loss := r.Friction + r.Fittings
 	if r.Flow > 0 && length > 0 {
-		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flowText(r.Flow), u.boreText(r.Bore), ratio(length, u.lengthPer),
-			u.length, u.pressureText(loss))
+		what := fmt.Sprintf("%s, %s, %.1f %s: %s", u.flow.text(r.Flow), u.boreText(r.Bore), ratio(length, u.perLength),
+			u.length, u.pressure.text(loss))
 		if a.opt.method() == hydraulics.HazenWilliams {
 			c, cite := r.family.C()
 			say("friction: Hazen-Williams, C = %g (%v), %s", c, cite, what)
@@ -294,11 +289,11 @@ func (a *Analysis) Working(point int) []string {
 	}
 	if r.Rise != 0 {
 		say("rise: %v x %.3f %s/%s = %s", t.length(l.riseOf(point)),
-			roundTo(float64(r.Rise/u.pressurePer))/ratio(l.riseOf(point), u.lengthPer), u.pressure, u.length,
-			u.pressureText(r.Rise))
+			roundTo(float64(r.Rise/u.pressure.unit))/ratio(l.riseOf(point), u.perLength), u.pressure.name, u.length,
+			u.pressure.text(r.Rise))
 	}
 	if r.Device != 0 {
-		say("%s: %s%s", p.Device.Kind, u.pressureText(r.Device), cited(r.deviceLoss().Citation))
+		say("%s: %s%s", p.Device.Kind, u.pressure.text(r.Device), cited(r.deviceLoss().Citation))
 	}
 	in := a.street
 	if up := l.parent[point]; up >= 0 {
@@ -306,12 +301,13 @@ func (a *Analysis) Working(point int) []string {
 	}
 	switch {
 	case r.Reduced > 0:
-		say("regulator: takes off %s", u.pressureText(r.Reduced))
+		say("regulator: takes off %s", u.pressure.text(r.Reduced))
 	case r.Reduced < 0:
-		say("booster: adds %s", u.pressureText(-r.Reduced))
+		say("booster: adds %s", u.pressure.text(-r.Reduced))
 	}
+	number := u.pressure.number
 	say("pressure: %s - %s - %s - %s - %s = %s (before, friction, rise, device, regulator)",
-		u.number(in), u.number(loss), u.number(r.Rise), u.number(r.Device), u.number(r.Reduced), u.pressureText(r.Out))
+		number(in), number(loss), number(r.Rise), number(r.Device), number(r.Reduced), u.pressure.text(r.Out))
 	if r.Upper {
 		say("the pressure is more than there will be: a run on the way has no known flow, and its friction is not " +
 			"in it")
@@ -327,8 +323,8 @@ func cited(c tables.Citation) string {
 }
 
 // workDemand shows how the load became flow.
-func (a *Analysis) workDemand(r *run, u *scales, say func(string, ...any)) {
-	flow := u.flowText(r.demanded())
+func (a *Analysis) workDemand(r *run, u *figures, say func(string, ...any)) {
+	flow := u.flow.text(r.demanded())
 	switch r.Basis {
 	case FromTable:
 		say("demand: %s, %v column, by %s", flow, r.System, (Demand{Citation: r.Demand, Next: r.DemandNext}).Why())
@@ -362,11 +358,11 @@ func (a *Analysis) workDemand(r *run, u *scales, say func(string, ...any)) {
 		say("demand: none")
 	}
 	if r.Unlisted > 0 {
-		say("fixtures without a load in the code: %s, added: %s", u.flowText(r.Unlisted),
-			u.flowText(r.Flow-r.Continuous))
+		say("fixtures without a load in the code: %s, added: %s", u.flow.text(r.Unlisted),
+			u.flow.text(r.Flow-r.Continuous))
 	}
 	if r.Continuous > 0 {
-		say("continuous flow: %s, added: %s", u.flowText(r.Continuous), u.flowText(r.Flow))
+		say("continuous flow: %s, added: %s", u.flow.text(r.Continuous), u.flow.text(r.Flow))
 	}
 }
 

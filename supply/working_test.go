@@ -41,7 +41,7 @@ func TestWorkingLengths(t *testing.T) {
 	with("C4", "pressure: 43.00 - 0.97 - 1.30 - 0.00 - 0.00 = ", "")
 	// C2 is fed from C1, the first point, with what is left of the source's 62 psi there.
 	c1, _ := s.layout.Find("C1")
-	with("C2", "pressure: "+customaryScales.number(s.runs[c1].Out)+" - ", "")
+	with("C2", "pressure: "+customaryFigures.pressure.number(s.runs[c1].Out)+" - ", "")
 	// Nothing flows in the return but what is kept up, which is no demand.
 	for _, l := range lines("R1") {
 		if strings.HasPrefix(l, "velocity") || strings.HasPrefix(l, "friction") {
