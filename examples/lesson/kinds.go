@@ -2,6 +2,7 @@ package lesson
 
 import (
 	_ "embed"
+	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -9,34 +10,52 @@ import (
 	"sync"
 )
 
-// kindsFile says all of the kinds of problem that is words.
+// kindsFile holds the words and the figures of each kind of problem; its head says how it is read.
 //
 //go:embed kinds.txt
 var kindsFile string
 
-// kindWords are the words of one kind, as the head of the file explains them.
+// kindWords are those of one kind.
 type kindWords struct {
 	level               int
 	fields, told, asked string
+	drawn               []string
+	under               map[string]string // by code
+	usual               []usual
 	more, tried         []string
 }
 
-// allWords reads the words of the kinds when they are first asked for.
+// usual is an answer to problems of a kind, and its bounds in a building.
+type usual struct {
+	answer, unit string
+	low, high    float64
+}
+
+// allWords reads the file when a kind is first asked for.
 var allWords = sync.OnceValue(func() map[string]*kindWords {
 	all, k := map[string]*kindWords{}, new(kindWords)
 	for line := range strings.Lines(kindsFile) {
-		switch name, text, _ := strings.Cut(strings.TrimSuffix(line, "\n"), " "); name {
+		switch name, text, _ := strings.Cut(strings.TrimSpace(line), " "); name {
 		case "kind":
-			k = new(kindWords)
+			k = &kindWords{under: map[string]string{}}
 			all[text] = k
 		case "level":
-			k.level, _ = strconv.Atoi(text) // a test reads them all
+			k.level, _ = strconv.Atoi(text) // as all of the file held to its form by a test
 		case "fields":
 			k.fields = text
 		case "told":
 			k.told = strings.ReplaceAll(text, "@water", waterTold)
 		case "asked":
 			k.asked = text
+		case "drawn":
+			k.drawn = append(k.drawn, text)
+		case "under":
+			code, fields, _ := strings.Cut(text, " ")
+			k.under[code] = fields
+		case "usual":
+			var u usual
+			fmt.Sscanf(text, "%s %g to %g %s", &u.answer, &u.low, &u.high, &u.unit)
+			k.usual = append(k.usual, u)
 		case "more":
 			k.more = append(k.more, text)
 		case "tried":

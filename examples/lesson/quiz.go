@@ -1,10 +1,10 @@
 package lesson
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"math"
 	"math/rand/v2"
 	"regexp"
@@ -53,7 +53,7 @@ func quiz(q QuizOptions, questions, key io.Writer, opt options) error {
 // kinds returns the kinds that a quiz draws from.
 func (q *QuizOptions) kinds() ([]string, error) {
 	for _, k := range q.Kinds {
-		if quizMakers[k] == nil {
+		if !slices.Contains(quizKinds(), k) {
 			return nil, fmt.Errorf("quiz: no quiz of %q; %sthere are quizzes of %s", k, visible.Meant(k, quizKinds()),
 				strings.Join(quizKinds(), ", "))
 		}
@@ -93,11 +93,7 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 			kind = r.pick(kinds...)
 		}
 		r.si = q.Units == "si"
-		maker := quizMakers[kind]
-		if own := quizOfCode[q.Code][kind]; own != nil {
-			maker = own
-		}
-		fields := maker(r)
+		fields := r.fields(kind, q.Code)
 		coded := strings.Contains(fields, `"code":`)
 		if q.Code != "" && coded {
 			fields = quizCode.ReplaceAllString(fields, fmt.Sprintf(`"code":%q`, q.Code))
@@ -123,31 +119,11 @@ func (q *QuizOptions) line(r quizRand, id string, kinds []string, opt options) (
 	return nil, errors.New("quiz: no problem with an answer was drawn")
 }
 
-// usual are the bounds of answers that a building has: no drain lies at one in a thousand,
-// and nobody lays a line in which the water runs at 30 ft/s.
-var usual = []struct {
-	kind, answer string
-	low, high    float64
-	unit         string
-}{
-	{"grade", "percent", 0.5, 4.2, "1"}, {"flow-for-loss", "velocity", 1.5, 10, "ft/s"}, {"bore-for-loss", "velocity",
-		1.5, 10, "ft/s"},
-	{"friction", "pressure_loss", 0.2, 30, "psi"}, {"parallel", "head_loss", 0.5, 60, "ft"}, {"pressure-budget",
-		"left", 2, 60, "psi"},
-	{"offset", "travel", 4, 120, "in"}, {"rolling-offset", "travel", 4, 120, "in"}, {"surge", "pressure_rise", 30,
-		600, "psi"},
-	{"minor-loss", "head_loss", 0.05, 10, "ft"}, {"wait", "time", 5, 200, "s"},
-	{"rod", "reading", 0.3, 12.9, "ft"}, {"open-channel", "velocity", 0.5, 12, "ft/s"}, {"in-use", "in_use", 2, 60, "1"},
-	{"flow-probability", "probability", 0.003, 0.4, "1"}, {"demand", "flow", 4, 200, "gpm"},
-	{"critical-radius", "radius", 0.02, 3, "in"}, {"pipe-expansion", "expansion", 0.1, 12, "in"},
-	{"static-residual", "pressure", 20, 100, "psi"}, {"expansion-leg", "length", 4, 200, "in"},
-}
-
 // realistic reports whether the answers to a drawn problem are such as a building has.
 func (p *problem) realistic(kind string) bool {
-	for _, u := range usual {
+	for _, u := range wordsOf(kind).usual {
 		i := slices.Index(p.names, u.answer)
-		if u.kind != kind || i < 0 {
+		if i < 0 {
 			continue
 		}
 		x := toDigits(p.items[i].x, digits) // as the answer is written
@@ -302,7 +278,10 @@ func newQuizRand(seed uint64) quizRand {
 	return quizRand{Rand: rand.New(rand.NewPCG(seed, 0x7472617077656972))}
 }
 
-func quizKinds() []string { return slices.Sorted(maps.Keys(quizMakers)) }
+// quizKinds are the kinds that can be drawn.
+func quizKinds() []string {
+	return slices.DeleteFunc(kindNames(), func(k string) bool { return quizMakers[k] == nil && wordsOf(k).drawn == nil })
+}
 
 // quizRand draws the figures of a problem, of the size that a trench or a
 // building has.
@@ -379,7 +358,53 @@ func (r quizRand) fixtures() string {
 
 func (r quizRand) code() string { return r.pick("ipc-2021", "upc-2021") }
 
-// quizMakers write the fields of a fresh problem of each kind.
+// fields draws the fields of a fresh problem of a kind, under a code that has them in its own way as that does.
+func (r quizRand) fields(kind, code string) string {
+	said := wordsOf(kind)
+	switch lines := said.drawn; {
+	case said.under[code] != "":
+		return r.drawn(said.under[code])
+	case len(lines) == 1:
+		return r.drawn(lines[0])
+	case lines != nil:
+		return r.drawn(r.pick(lines...))
+	}
+	return quizMakers[kind](r)
+}
+
+// drawnFigure is a figure in a line of fields: {20 to 200}, {1 to 30 by 0.25}, {tank|valve}, {grade}.
+var drawnFigure = regexp.MustCompile(`\{[^{}":]+\}`)
+
+// figureNames are the figures that have a name.
+var figureNames = map[string]func(quizRand) string{"run": quizRand.run, "grade": quizRand.grade, "code": quizRand.code,
+	"drain bore": quizRand.drainBore, "tube bore": quizRand.tubeBore, "friction": quizRand.friction,
+	"fixtures": quizRand.fixtures}
+
+// drawn draws the figures of a line of fields.
+func (r quizRand) drawn(line string) string {
+	return drawnFigure.ReplaceAllStringFunc(line, func(figure string) string {
+		figure = strings.Trim(figure, "{}")
+		if draw := figureNames[figure]; draw != nil {
+			return draw(r)
+		}
+		low, rest, isRange := strings.Cut(figure, " to ")
+		if !isRange {
+			return r.pick(strings.Split(figure, "|")...)
+		}
+		high, step, _ := strings.Cut(rest, " by ")
+		step = cmp.Or(step, "1")
+		decimals := 0
+		var numbers [3]float64
+		for i, text := range [...]string{low, high, step} {
+			numbers[i], _ = strconv.ParseFloat(text, 64) // a test draws them all
+			_, after, _ := strings.Cut(text, ".")
+			decimals = max(decimals, len(after))
+		}
+		return r.step(numbers[0], numbers[1], numbers[2], decimals)
+	})
+}
+
+// quizMakers write the fields of a fresh problem of those kinds whose figures hang together.
 var quizMakers = map[string]func(quizRand) string{
 	"convert": func(r quizRand) string {
 		kinds := []struct {
@@ -394,15 +419,11 @@ var quizMakers = map[string]func(quizRand) string{
 		k := kinds[r.IntN(len(kinds))]
 		return fmt.Sprintf(`"value":%q,"to":%q`, r.step(k.low, k.high, k.step, 2)+" "+k.from, k.to)
 	},
-	"fall": func(r quizRand) string { return fmt.Sprintf(`"length":%q,"grade":%q`, r.run(), r.grade()) },
 	"grade": func(r quizRand) string {
 		length := 10 + r.IntN(110)
 		low, high := max(1, float64(length)/16), float64(length)/2 // 1/16 to 1/2 in per ft
 		return fmt.Sprintf(`"length":"%d ft","fall":%q`, length, r.step(math.Ceil(low*4)/4, math.Floor(high*4)/4, 0.25,
 			2)+" in")
-	},
-	"length-for-fall": func(r quizRand) string {
-		return fmt.Sprintf(`"fall":%q,"grade":%q`, r.step(1, 30, 0.25, 2)+" in", r.grade())
 	},
 	"inverts": func(r quizRand) string {
 		var runs []string
@@ -414,31 +435,6 @@ var quizMakers = map[string]func(quizRand) string{
 			runs = append(runs, fmt.Sprintf(`{"length":%q,"grade":%q%s}`, r.feet(5, 60), r.grade(), drop))
 		}
 		return fmt.Sprintf(`"outlet_invert":%q,"runs":[%s]`, r.elevation(), strings.Join(runs, ","))
-	},
-	"offset": func(r quizRand) string {
-		return fmt.Sprintf(`"offset":%q,"angle":%s`, r.step(4, 60, 0.125, 3)+" in",
-			r.pick("11.25", "22.5", "45", "60", "72"))
-	},
-	"rolling-offset": func(r quizRand) string {
-		return fmt.Sprintf(`"rise":%q,"side":%q,"angle":%s`, r.step(4, 40, 0.5, 1)+" in", r.step(4, 40, 0.5, 1)+" in",
-			r.pick("22.5", "45", "60", "72"))
-	},
-	"plane": func(r quizRand) string {
-		return fmt.Sprintf(`"grade_ahead":%q,"grade_across":%q,"bearing":%s`, r.step(0.5, 3, 0.25, 2)+" %",
-			r.pick("-1", "-0.75", "-0.5", "-0.25", "0.25", "0.5", "0.75", "1")+" %", r.step(0, 345, 15, 0))
-	},
-	"rod": func(r quizRand) string {
-		// What a staff of 13 ft can read.
-		return fmt.Sprintf(`"instrument_height":%q,"elevation":%q`, r.step(104, 111.5, 0.01, 2)+" ft",
-			r.step(99, 103.5, 0.01, 2)+" ft")
-	},
-	"cut-sheet": func(r quizRand) string {
-		return fmt.Sprintf(`"benchmark":%q,"backsight":%q,"invert":%q,"grade":%q,"stations":["0 ft","25 ft","50 ft",`+
-			`"75 ft"],"ground":[%q,%q,%q,%q]`,
-			r.step(100, 103, 0.01, 2)+" ft", r.step(2, 4.5, 0.01, 2)+" ft", r.step(96.5, 98, 0.01, 2)+" ft",
-			r.pick("1 %", "2 %", "1.5 %", "1/4 in/ft"),
-			r.step(99, 103, 0.01, 2)+" ft", r.step(99, 103, 0.01, 2)+" ft", r.step(99, 103, 0.01, 2)+" ft",
-			r.step(99, 103, 0.01, 2)+" ft")
 	},
 	"trench": func(r quizRand) string {
 		length, lower := 20+r.IntN(101), 36+r.IntN(49)
@@ -453,9 +449,6 @@ var quizMakers = map[string]func(quizRand) string{
 		}
 		return fmt.Sprintf(`"bore":%q,"grade":%q,"n":%s,%s`, r.drainBore(), r.grade(),
 			r.pick("0.009", "0.01", "0.013", "0.015"), given)
-	},
-	"stack": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":%q,"fill":%s`, r.drainBore(), r.pick("0.25", "0.291666666667", "0.333333333333"))
 	},
 	"drainage-load": func(r quizRand) string {
 		more := ""
@@ -473,9 +466,6 @@ var quizMakers = map[string]func(quizRand) string{
 		return fmt.Sprintf(`"code":%q,"part":"drain","load":%d,"grade":%q,"water_closets":%d,"below_ground":true`,
 			r.code(), load, r.pick("1/8 in/ft", "1/4 in/ft", "1/2 in/ft"), max(1, load/(6+r.IntN(4))))
 	},
-	"trap-arm": func(r quizRand) string {
-		return fmt.Sprintf(`"code":%q,"size":%q`, r.code(), r.pick("1 1/4 in", "1 1/2 in", "2 in", "3 in", "4 in"))
-	},
 	"vent-size": func(r quizRand) string {
 		if r.IntN(3) == 0 {
 			return fmt.Sprintf(`"code":%q,"part":"individual","drain_size":%q,"load":%d,"length":%q`, r.code(),
@@ -483,14 +473,6 @@ var quizMakers = map[string]func(quizRand) string{
 		}
 		return fmt.Sprintf(`"code":"ipc-2021","part":"stack","drain_size":%q,"load":%d,"length":%q`,
 			r.pick("2 in", "3 in", "4 in"), 4+r.IntN(100), r.feet(20, 250))
-	},
-	"unit-flow": func(r quizRand) string {
-		return fmt.Sprintf(`"k":%s,"load":%s,"largest":%q`, r.pick("0.5", "0.7", "1", "1.2"), r.step(1, 60, 0.1, 1),
-			r.pick("0.5 L/s", "0.8 L/s", "1.8 L/s", "2 L/s"))
-	},
-	"supply-load": func(r quizRand) string { return fmt.Sprintf(`"code":%q,"fixtures":[%s]`, r.code(), r.fixtures()) },
-	"demand": func(r quizRand) string {
-		return fmt.Sprintf(`"code":"ipc-2021","load":%s,"system":%q`, r.step(10, 400, 1, 0), r.pick("tank", "valve"))
 	},
 	"demand-exact": func(r quizRand) string {
 		var groups []string
@@ -500,73 +482,13 @@ var quizMakers = map[string]func(quizRand) string{
 		}
 		return fmt.Sprintf(`"confidence":0.99,"groups":[%s]`, strings.Join(groups, ","))
 	},
-	"in-use": func(r quizRand) string {
-		return fmt.Sprintf(`"count":%d,"probability":%s,"confidence":0.99`, 5+r.IntN(300), r.step(0.01, 0.25, 0.01, 2))
-	},
 	"friction": func(r quizRand) string {
 		bore, flow := r.tube()
 		return fmt.Sprintf(`%s,"flow":%q,"bore":%q,"length":%q`, r.friction(), flow, bore, r.feet(20, 200))
 	},
-	"flow-for-loss": func(r quizRand) string {
-		return fmt.Sprintf(`%s,"pressure_loss":%q,"bore":%q,"length":%q`, r.friction(), r.step(2, 20, 0.5, 1)+" psi",
-			r.tubeBore(), r.feet(20, 200))
-	},
-	"bore-for-loss": func(r quizRand) string {
-		return fmt.Sprintf(`%s,"flow":%q,"head_loss":%q,"length":%q`, r.friction(), r.gpm(5, 80), r.feet(5, 40),
-			r.feet(50, 300))
-	},
 	"velocity": func(r quizRand) string {
 		bore, flow := r.tube()
 		return fmt.Sprintf(`"flow":%q,"bore":%q`, flow, bore)
-	},
-	"bore-for-velocity": func(r quizRand) string {
-		return fmt.Sprintf(`"flow":%q,"velocity":%q`, r.gpm(2, 120), r.pick("4 ft/s", "5 ft/s", "8 ft/s"))
-	},
-	"head": func(r quizRand) string {
-		if r.IntN(2) == 0 {
-			return fmt.Sprintf(`"head":%q`, r.feet(5, 200))
-		}
-		return fmt.Sprintf(`"pressure":%q`, r.step(5, 90, 0.5, 1)+" psi")
-	},
-	"pressure-budget": func(r quizRand) string {
-		return fmt.Sprintf(`"street":%q,"rise":%q,"losses":[{"name":"meter","loss":%q},{"name":"backflow preventer",`+
-			`"loss":%q}],"required":%q,"length":%q`,
-			r.step(50, 90, 1, 0)+" psi", r.pick("-6", "-4", "6", "9", "14", "18", "22", "27", "31", "38")+" ft",
-			r.step(2, 12, 0.5, 1)+" psi", r.step(3, 12, 0.5, 1)+" psi",
-			r.pick("8 psi", "15 psi", "20 psi", "25 psi"), r.feet(60, 300))
-	},
-	"network": func(r quizRand) string {
-		pipe := func(id, from, to string) string {
-			return fmt.Sprintf(`{"id":%q,"from":%q,"to":%q,"length":%q,"bore":%q,"c":140}`, id, from, to,
-				r.feet(20, 200), r.pick("0.785 in", "1.025 in", "1.265 in"))
-		}
-		return fmt.Sprintf(`"method":"hazen-williams","nodes":[{"id":"main","head":%q},{"id":"A","demand":%q},`+
-			`{"id":"B","demand":%q}],"pipes":[%s,%s,%s]`,
-			r.feet(100, 180), r.gpm(2, 10), r.gpm(2, 10), pipe("P1", "main", "A"), pipe("P2", "main", "B"),
-			pipe("P3", "A", "B"))
-	},
-	"pipe-volume": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":%q,"length":%q`, r.tubeBore(),
-			r.feet(10, 200))
-	},
-	"wait": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":%q,"length":%q,"flow":%q`, r.pick("0.545 in", "0.785 in"), r.feet(10, 100),
-			r.pick("0.5 gpm", "1.2 gpm", "1.5 gpm", "2.2 gpm"))
-	},
-	"heat-loss": func(r quizRand) string {
-		return fmt.Sprintf(`"bore":"0.785 in","wall":"0.045 in","conductivity":"225 Btu/h-ft-degF",`+
-			`"insulation_thickness":%q,"insulation_conductivity":"0.023 Btu/h-ft-degF","length":%q,"water":%q,"ambient":%q,`+
-			`"film":"1.65 Btu/h-ft2-degF"`,
-			r.pick("0.5 in", "1 in", "1.5 in"), r.feet(20, 200), r.pick("120 degF", "130 degF", "140 degF"),
-			r.pick("55 degF", "65 degF", "75 degF"))
-	},
-	"recirculation": func(r quizRand) string {
-		return fmt.Sprintf(`"heat_loss":%q,"drop":%q`, r.step(500, 20000, 100, 0)+" Btu/h",
-			r.pick("5 degF", "10 degF", "20 degF"))
-	},
-	"mix": func(r quizRand) string {
-		return fmt.Sprintf(`"hot":%q,"cold":%q,"mixed":%q`, r.pick("120 degF", "130 degF", "140 degF", "160 degF"),
-			r.pick("40 degF", "50 degF", "60 degF"), r.pick("100 degF", "105 degF", "110 degF"))
 	},
 	"surge": func(r quizRand) string {
 		pipes := [...]struct{ bore, wall, modulus string }{ // copper tube, PVC and steel pipe
@@ -582,26 +504,6 @@ var quizMakers = map[string]func(quizRand) string{
 		bore, flow := r.tube()
 		return fmt.Sprintf(`"k":%s,"flow":%q,"bore":%q`, r.step(0.2, 12, 0.1, 1), flow, bore)
 	},
-	"equivalent-length": func(r quizRand) string {
-		return fmt.Sprintf(`"k":%s,"friction_factor":%s,"bore":%q`, r.step(0.2, 6, 0.1, 1),
-			r.step(0.018, 0.03, 0.001, 3), r.tubeBore())
-	},
-	"parallel": func(r quizRand) string {
-		pipe := func() string { return fmt.Sprintf(`{"length":%q,"bore":%q,"c":140}`, r.feet(40, 200), r.tubeBore()) }
-		return fmt.Sprintf(`"method":"hazen-williams","flow":%q,"pipes":[%s,%s]`, r.gpm(10, 40), pipe(), pipe())
-	},
-	"expansion-of-water": func(r quizRand) string {
-		return fmt.Sprintf(`"volume":%q,"cold":%q,"hot":%q`, r.pick("40 gal", "50 gal", "80 gal", "120 gal"),
-			r.pick("40 degF", "50 degF", "60 degF"), r.pick("120 degF", "140 degF", "160 degF"))
-	},
-	"expansion-tank": func(r quizRand) string {
-		return fmt.Sprintf(`"expansion":%q,"fill":%q,"highest":%q`, r.step(0.4, 3, 0.1, 1)+" gal",
-			r.pick("50 psi", "60 psi", "70 psi"), r.pick("100 psi", "120 psi", "135 psi"))
-	},
-	"pipe-expansion": func(r quizRand) string {
-		return fmt.Sprintf(`"length":%q,"alpha":%q,"change":%q`, r.feet(20, 200),
-			r.pick("9.3e-6 1/degF", "3.5e-5 1/degF", "6.5e-6 1/degF"), r.pick("60 degF", "80 degF", "100 degF"))
-	},
 	"expansion-leg": func(r quizRand) string {
 		move := r.step(0.5, 2, 0.25, 2) + " in"
 		outside := r.pick("0.625 in", "0.875 in", "1.125 in", "1.375 in", "2.125 in")
@@ -611,86 +513,7 @@ var quizMakers = map[string]func(quizRand) string{
 		}
 		return fmt.Sprintf(`"expansion":%q,"diameter":%q,"c":%s`, move, outside, r.pick("12", "20", "30"))
 	},
-	"pump-power": func(r quizRand) string {
-		return fmt.Sprintf(`"flow":%q,"head":%q,"efficiency":%s`, r.gpm(10, 150), r.feet(15, 150),
-			r.step(0.4, 0.75, 0.05, 2))
-	},
-	"device-loss": func(r quizRand) string {
-		return fmt.Sprintf(`"device":"meter","size":%q,"flow":%q`, r.pick("3/4 in", "1 in"),
-			r.step(8.5, 19.5, 1, 1)+" gpm")
-	},
-	"pipe-by-load": func(r quizRand) string {
-		return fmt.Sprintf(`"code":"upc-2021","load":%s,"pressure":%q,"length":%q`, r.step(6, 25, 0.5, 1),
-			r.pick("40 psi", "50 psi", "55 psi", "65 psi"), r.feet(40, 150))
-	},
-	"sewer-size": func(r quizRand) string {
-		return fmt.Sprintf(`"code":"upc-2021","load":%d,"grade":%q`, 10+r.IntN(200),
-			r.pick("1/8 in/ft", "1/4 in/ft", "2 %"))
-	},
-	"flow-probability": func(r quizRand) string {
-		return fmt.Sprintf(`"duration":%q,"interval":%q`, r.pick("9 s", "60 s", "2 min"),
-			r.pick("300 s", "15 min", "30 min"))
-	},
-	"critical-radius": func(r quizRand) string {
-		return fmt.Sprintf(`"insulation_conductivity":%q,"film":%q`,
-			r.pick("0.02 Btu/h-ft-degF", "0.023 Btu/h-ft-degF", "0.025 Btu/h-ft-degF", "0.09 Btu/h-ft-degF"),
-			r.pick("0.9 Btu/h-ft2-degF", "1.4 Btu/h-ft2-degF", "1.65 Btu/h-ft2-degF"))
-	},
-	"static-residual": func(r quizRand) string {
-		return fmt.Sprintf(`"static":%q,"residual":%q,"at":%q,"wanted":%q`, r.step(60, 90, 1, 0)+" psi",
-			r.step(45, 58, 1, 0)+" psi",
-			r.pick("500 gpm", "800 gpm", "1000 gpm"), r.pick("40 gpm", "100 gpm", "250 gpm"))
-	},
-	"mark":  markQuiz,
-	"water": func(r quizRand) string { return fmt.Sprintf(`"temperature":%q`, r.step(35, 200, 1, 0)+" degF") },
-}
-
-// europeanDrain draws a drain by flow: the grade and the flow of one outside a building.
-func europeanDrain(r quizRand) string {
-	return fmt.Sprintf(`"code":"","filling":0.7,"grade":%q,"flow":%q`, r.pick("1 %", "1.5 %", "2 %"),
-		r.step(1, 20, 0.5, 1)+" L/s")
-}
-
-// quizOfCode are the makers of problems that a code has in its own way.
-var quizOfCode = map[string]map[string]func(quizRand) string{
-	"en12056-2": {
-		"drain-size": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","part":"stack","system":"I","vent":"primary","entry":%q,"flow":%q,"water_closets":%d`,
-				r.pick("square", "swept"), r.step(1.5, 9, 0.1, 1)+" L/s", 1+r.IntN(8))
-		},
-		"sewer-size": europeanDrain,
-		"drainage-load": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","system":"I","fixtures":[{"fixture":"lavatory","count":%d},{"fixture":"bathtub",`+
-				`"count":%d},{"fixture":"kitchen-sink","count":%d}]`, 1+r.IntN(8), 1+r.IntN(4), 1+r.IntN(4))
-		},
-	},
-	"din1986-100": {
-		"drain-size": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","part":"branch","k":%s,"load":%s`, r.pick("0.5", "0.7", "1"), r.step(0.5, 9, 0.1, 1))
-		},
-		"sewer-size": europeanDrain,
-	},
-	"adh-2015": {
-		"drain-size": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","part":"stack","flow":%q,"water_closets":%d`, r.step(1, 7, 0.1, 1)+" L/s", r.IntN(6))
-		},
-		"sewer-size": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","flow":%q,"grade":%q,"water_closets":%d`, r.step(1.5, 14, 0.5, 1)+" L/s",
-				r.pick("1:40", "1:60", "1:80", "1:100"), 1+r.IntN(8))
-		},
-	},
-	"din1988-300": {
-		"demand": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","building":%q,"outlets":%q`, r.pick("residential", "hotel", "school", "hospital"),
-				r.step(1, 15, 0.1, 1)+" L/s")
-		},
-	},
-	"en806-3": {
-		"pipe-by-load": func(r quizRand) string {
-			return fmt.Sprintf(`"code":"","load":%d,"length":"%d m","material":%q,"greatest":%d`, 4+r.IntN(40), 4+r.IntN(8),
-				r.pick("copper", "PEX", "multilayer"), 2+r.IntN(3))
-		},
-	},
+	"mark": markQuiz,
 }
 
 // markQuizMetric is [markQuiz] in metric units.

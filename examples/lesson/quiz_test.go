@@ -223,7 +223,7 @@ func TestGuide(t *testing.T) {
 		t.Errorf("kinds without words (-kinds +words):\n%s", diff)
 	}
 	for line := range strings.Lines(kindsFile) {
-		if !regexp.MustCompile(`^(#.*|(kind|level|fields|told|asked|more|tried) .+)?\n$`).MatchString(line) {
+		if !regexp.MustCompile(`^(#.*|(kind|level|fields|told|asked|drawn|under|usual|more|tried) .+)?\n$`).MatchString(line) {
 			t.Errorf("kinds.txt: %s", line)
 		}
 	}
@@ -301,6 +301,11 @@ func TestProse(t *testing.T) {
 	for _, kind := range kindNames() {
 		if said := wordsOf(kind); said.told == "" || said.asked == "" || said.level < 1 || said.level > 3 {
 			t.Errorf("%s: no telling, no question, or no level: %+v", kind, said)
+		}
+		for _, u := range wordsOf(kind).usual {
+			if u.unit == "" || u.low >= u.high {
+				t.Errorf("%s: %+v are no bounds", kind, u)
+			}
 		}
 		for _, system := range []string{"us", "si"} {
 			var lines bytes.Buffer
