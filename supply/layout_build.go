@@ -500,18 +500,9 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	bad := func(field string, format string, args ...any) {
 		fault.of("points", i, pointItem(p.ID))(field, format, args...) // the item is worded only for a fault
 	}
-	for _, x := range [...]struct {
-		field string
-		x     units.Length
-	}{{"length", p.Length}, {"rise", p.Rise}, {"size", p.Size}} {
-		if text := argument.Bare(x.x); text != "" {
-			bad(x.field, "%s", text)
-		}
-	}
-	if p.Length < 0 {
-		bad("length", "%v is negative", p.Length)
-	} else if p.Length > maxLength {
-		bad("length", "%v is more than %v", p.Length, maxLength)
+	checkPipe(p.Length, p.Size, p.Fittings, bad)
+	if text := argument.Bare(p.Rise); text != "" {
+		bad("rise", "%s", text)
 	}
 	if rise := l.riseOf(i); p.Length >= 0 && (rise > p.Length || rise < -p.Length) {
 		bad("rise", "%v is more than the length of the run, %v", rise, p.Length)
@@ -521,16 +512,8 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	} else if p.Needs > 0 && p.Continuous == 0 {
 		bad("needs", "nothing is drawn here without end: the pressure that a fixture asks is its own")
 	}
-	if p.Size < 0 || p.Size > 2*units.Metre {
-		bad("size", "%v", p.Size)
-	}
 	if !(p.Continuous >= 0 && p.Continuous <= 10) {
 		bad("continuous", "%v", p.Continuous)
-	}
-	for k := range p.Fittings {
-		if err := p.Fittings[k].check(); err != nil {
-			bad(fmt.Sprintf("fittings[%d]", k), "%w", err)
-		}
 	}
 	if in := p.Insulation; in != nil {
 		if err := in.check(); err != nil {
@@ -549,6 +532,29 @@ func (l *Layout) checkPoint(i int, fault faulter) {
 	if d := p.Device; d != nil {
 		for _, err := range d.check() {
 			bad("device", "%w", err)
+		}
+	}
+}
+
+// checkPipe refuses lengths, sizes and fittings that no run, link or sleeve can have.
+func checkPipe(length, size units.Length, fittings []FittingItem, bad func(field, format string, args ...any)) {
+	if text := argument.Bare(length); text != "" {
+		bad("length", "%s", text)
+	}
+	if length < 0 {
+		bad("length", "%v is negative", length)
+	} else if length > maxLength {
+		bad("length", "%v is more than %v", length, maxLength)
+	}
+	if text := argument.Bare(size); text != "" {
+		bad("size", "%s", text)
+	}
+	if size < 0 || size > 2*units.Metre {
+		bad("size", "%v", size)
+	}
+	for k := range fittings {
+		if err := fittings[k].check(); err != nil {
+			bad(fmt.Sprintf("fittings[%d]", k), "%w", err)
 		}
 	}
 }
@@ -869,12 +875,7 @@ func (l *Layout) checkSleeves(fault faulter) {
 		if s.Bore <= 0 || s.Bore > 2*units.Metre {
 			bad("bore", "%v", s.Bore)
 		}
-		if s.Length < 0 || s.Length > maxLength {
-			bad("length", "%v", s.Length)
-		}
-		if text := argument.Bare(s.Length); text != "" {
-			bad("length", "%s", text)
-		}
+		checkPipe(s.Length, 0, nil, bad)
 		if s.Bends < 0 || s.Bends > 1000 {
 			bad("bends", "%d is outside 0 to 1000", s.Bends)
 		}
@@ -974,19 +975,6 @@ func (l *Layout) checkLinks(fault faulter) {
 		case l.service[a] == Recirculated:
 			bad("between", "joins returns, which serve nothing: a loop whose return runs into another says so by into")
 		}
-		if k.Length < 0 || k.Length > maxLength {
-			bad("length", "%v", k.Length)
-		}
-		if text := argument.Bare(k.Length); text != "" {
-			bad("length", "%s", text)
-		}
-		if k.Size < 0 || k.Size > 2*units.Metre {
-			bad("size", "%v", k.Size)
-		}
-		for n := range k.Fittings {
-			if err := k.Fittings[n].check(); err != nil {
-				bad(fmt.Sprintf("fittings[%d]", n), "%w", err)
-			}
-		}
+		checkPipe(k.Length, k.Size, k.Fittings, bad)
 	}
 }
