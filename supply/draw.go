@@ -114,7 +114,9 @@ func (d *drawing) isometric() *draw.Scene {
 		sc.Marks = append(sc.Marks, d.mark(i))
 		d.drawFixtures(sc, i)
 	}
-	d.links(sc)
+	if len(l.data.Links) > 0 {
+		d.links(sc, d.spot, nil, d.linkTag())
+	}
 	d.returns(sc, d.spot, nil)
 	d.sleeves(sc)
 	sc.Marks = append(sc.Marks, d.source(d.spot[n]))
@@ -203,7 +205,7 @@ func (d *drawing) plan() *draw.Scene {
 	}
 	d.returns(sc, spot, known)
 	d.sleeves(sc)
-	d.linksOnPlan(sc, spot, known)
+	d.links(sc, spot, known, func(_ int, x *Link) []string { return []string{x.ID, d.size(x.Size)} })
 	return sc
 }
 
@@ -276,19 +278,6 @@ func (d *drawing) sleeves(sc *draw.Scene) {
 	}
 }
 
-// linksOnPlan draws the runs that close rings.
-func (d *drawing) linksOnPlan(sc *draw.Scene, spot []draw.Point, known []bool) {
-	l := d.layout
-	for k := range l.data.Links {
-		x := &l.data.Links[k]
-		a, b := l.index[x.Between[0]], l.index[x.Between[1]]
-		if known[a] && known[b] {
-			sc.Lines = append(sc.Lines, draw.Line{ID: d.free("link ", x.ID), Style: style(l.Service(int(a))),
-				Path: []draw.Point{spot[a], spot[b]}, Label: []string{x.ID, d.size(x.Size)}, Tip: "link " + x.ID})
-		}
-	}
-}
-
 // run draws a run: in a schematic to its row, then along on the level of its beginning, then up or
 // down. Its label is on the first part that leads to it.
 func (d *drawing) run(sc *draw.Scene, i int, from draw.Point) {
@@ -321,29 +310,29 @@ func style(s Service) draw.Style {
 	return draw.Cold
 }
 
-// links draws the runs that close rings, with what they carry if that is known.
-func (d *drawing) links(sc *draw.Scene) {
+// links draws the runs that close rings, of which the places of both ends are known; all are if known is nil.
+func (d *drawing) links(sc *draw.Scene, spot []draw.Point, known []bool, label func(k int, link *Link) []string) {
 	l := d.layout
-	if len(l.data.Links) == 0 {
-		return
-	}
-	ring, err := d.Ring()
 	for k := range l.data.Links {
 		x := &l.data.Links[k]
-		var ends [2]draw.Point
-		var line draw.Style
-		for e, id := range x.Between {
-			if i, ok := l.Find(id); ok {
-				ends[e], line = d.spot[i], style(l.Service(i))
-			}
+		a, b := l.index[x.Between[0]], l.index[x.Between[1]]
+		if known == nil || known[a] && known[b] {
+			sc.Lines = append(sc.Lines, draw.Line{ID: d.free("link ", x.ID), Style: style(l.Service(int(a))),
+				Path: []draw.Point{spot[a], spot[b]}, Label: label(k, x), Tip: "link " + x.ID})
 		}
+	}
+}
+
+// linkTag returns what stands along a link: its size, and what it carries if that is known.
+func (d *drawing) linkTag() func(k int, link *Link) []string {
+	ring, err := d.Ring()
+	return func(k int, x *Link) []string {
 		tag := []string{x.ID + "  " + d.size(x.Size)}
 		if err == nil {
 			f := &ring.Links[k]
 			tag = append(tag, d.flow(f.Flow)+"  "+d.psi(f.Loss)+" lost")
 		}
-		sc.Lines = append(sc.Lines,
-			draw.Line{ID: d.free("link ", x.ID), Path: ends[:], Style: line, Label: tag, Tip: "link " + x.ID})
+		return tag
 	}
 }
 
@@ -539,11 +528,8 @@ func (d *drawing) pressures() *draw.Chart {
 
 // chart is an empty chart of pressure by length.
 func (d *drawing) chart(x, y string) *draw.Chart {
-	length, pressure := ", ft", ", psi"
-	if d.metric {
-		length, pressure = ", m", ", kPa"
-	}
-	return &draw.Chart{X: draw.Axis{Name: x + length}, Y: draw.Axis{Name: y + pressure}}
+	f := d.figures()
+	return &draw.Chart{X: draw.Axis{Name: x + ", " + f.length}, Y: draw.Axis{Name: y + ", " + f.pressure.name}}
 }
 
 // curves draws flowing and static pressure, and what is needed at the end.
@@ -599,18 +585,13 @@ func (d *drawing) bar(f int) draw.Bar {
 }
 
 func (d *drawing) xy(at units.Length, p units.Pressure) draw.XY {
-	if d.metric {
-		return draw.XY{X: at.Metres(), Y: d.number(p)}
-	}
-	return draw.XY{X: at.Feet(), Y: d.number(p)}
+	return draw.XY{X: ratio(at, d.figures().perLength), Y: d.number(p)}
 }
 
-func (d *drawing) number(p units.Pressure) float64 {
-	if d.metric {
-		return float64(p / units.Kilopascal)
-	}
-	return float64(p / units.PoundForcePerSquareInch)
-}
+func (d *drawing) number(p units.Pressure) float64 { return float64(p / d.figures().pressure.unit) }
+
+// figures are the units of the drawing.
+func (d *drawing) figures() *figures { return unitSystem{d.metric}.figures() }
 
 // mostRings are how many rings are drawn.
 const mostRings = 20
