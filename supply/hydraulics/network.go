@@ -134,12 +134,7 @@ func (s *networkSolver) takeNodes(nodes []NetworkNode, list *faults.List) map[st
 		index[node.ID] = int32(i)
 		head, demand := argument.Between(-maxHead, maxHead, "m"),
 			argument.Between(-argument.Flow.High, argument.Flow.High, "m3/s")
-		if err := head.Check("head", float64(node.Head)); err != nil {
-			list.Add(units.Fault{Item: item, Err: err})
-		}
-		if err := demand.Check("demand", float64(node.Demand)); err != nil {
-			list.Add(units.Fault{Item: item, Err: err})
-		}
+		list.Note(item, "", head.Check("head", float64(node.Head)), demand.Check("demand", float64(node.Demand)))
 		if node.Fixed && node.Demand != 0 {
 			list.Addf(item, "demand", "its head is fixed, so it gives and takes what balances: %w", units.ErrRange)
 		}
@@ -174,14 +169,10 @@ func (s *networkSolver) takePipes(pipes []NetworkPipe, index map[string]int32, l
 			list.Addf(item, "to", "both ends are node %q: %w", pipe.To, units.ErrRange)
 		}
 		lift := argument.Between(-maxHead, maxHead, "m")
-		if err := lift.Check("lift", float64(pipe.Lift)); err != nil {
-			list.Add(units.Fault{Item: item, Err: err})
-		}
+		list.Note(item, "", lift.Check("lift", float64(pipe.Lift)))
 		p.lift = float64(pipe.Lift)
 		r, err := pipe.Friction.Resistance()
-		if err != nil {
-			list.Add(units.Fault{Item: item, Err: err})
-		} else if !(r.law.friction > 0 || r.minor > 0) {
+		if list.Note(item, "", err) && !(r.law.friction > 0 || r.minor > 0) {
 			list.Addf(item, "length", "a pipe without length and without K loses no head: %w", units.ErrRange)
 		}
 		p.resistance = r
