@@ -184,8 +184,8 @@ var fieldGroups = []struct{ what, example, quantity, fields string }{
 // numberIn is what a field counts that takes a plain number, as the guide calls it, and such
 // a number.
 func numberIn(field string) (what, example string) {
-	for _, g := range fieldGroups {
-		if slices.Contains(strings.Fields(g.fields), field) {
+	for _, g := range fieldGroups { // fill is a number of a stack, and a pressure of a tank
+		if !strings.HasPrefix(g.example, `"`) && slices.Contains(strings.Fields(g.fields), field) {
 			return g.what, g.example
 		}
 	}

@@ -63,6 +63,8 @@ func TestLines(t *testing.T) {
 			`{"id":1,"error":"load: wrong type: text where a number is needed: write the number of units of the code ` +
 				`(dfu, wsfu, du or lu) alone, such as 42; water_closets: wrong type: text where a number is needed: ` +
 				`write the count alone, such as 4"}`},
+		{"text for a fill", `{"ask":"stack","bore":"3 in","fill":"7/24"}`,
+			`{"id":1,"error":"fill: wrong type: text where a number is needed: write the number alone, such as 0.013"}`},
 		{"texts for shares", `{"ask":"demand-exact","confidence":"99 %","groups":[{"count":50,"probability":"1 %",` +
 			`"flow":"2.5 gpm"}]}`,
 			`{"id":1,"error":"confidence: wrong type: text where a number is needed: write the share of 1 alone, such ` +
