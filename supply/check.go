@@ -46,19 +46,26 @@ func (a *Analysis) CheckContext(ctx context.Context, opt CheckOptions) ([]tables
 	}
 	k := a.checker(ctx, finding.Options{ProblemsOnly: opt.ProblemsOnly, Tally: opt.Tally, Print: opt.Print,
 		Assumed: opt.Assumed})
-	list := checks()
-	for i, check := range list {
-		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("check: stopped after %d of %d subjects: %w", i, len(list), err)
-		}
-		if err := check(k); err != nil {
-			return nil, err
-		}
-	}
-	if err := ctx.Err(); err != nil { // the last may have left questions untried
-		return nil, fmt.Errorf("check: stopped after %d of %d subjects: %w", len(list), len(list), err)
+	if err := k.judge(); err != nil {
+		return nil, err
 	}
 	return k.Findings(), nil
+}
+
+// judge makes every check, until the context is done.
+func (k *checker) judge() error {
+	list := checks()
+	for done := 0; ; done++ {
+		if err := k.ctx.Err(); err != nil { // after the last too, which may have left questions untried
+			return fmt.Errorf("check: stopped after %d of %d subjects: %w", done, len(list), err)
+		}
+		if done == len(list) {
+			return nil
+		}
+		if err := list[done](k); err != nil {
+			return err
+		}
+	}
 }
 
 // checker prepares a check.
@@ -290,13 +297,8 @@ var onceEach = map[string]bool{"water-hammer": true}
 func (a *Analysis) verdicts(ctx context.Context) (map[string]string, error) {
 	k := a.checker(ctx, finding.Options{ProblemsOnly: true})
 	k.plain = true
-	for _, check := range checks() {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if err := check(k); err != nil {
-			return nil, err
-		}
+	if err := k.judge(); err != nil {
+		return nil, err
 	}
 	out := map[string]string{}
 	for _, f := range k.Findings() {
