@@ -7,6 +7,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/argument"
 	"github.com/trapweir/trapweir/internal/clone"
@@ -645,7 +646,8 @@ func (d *Device) check() (errs []error) {
 	if len(d.Curve) == 1 {
 		bad("curve: one point is no curve")
 	}
-	if d.Kind == "regulator" {
+	switch {
+	case d.regulator():
 		if !(d.Set > 0 && d.Set <= maxPressure) {
 			bad("set: a regulator states the pressure it is set to")
 		}
@@ -653,35 +655,31 @@ func (d *Device) check() (errs []error) {
 			bad("fall_off: %v is outside 0 to the set pressure %v", d.FallOff, d.Set)
 		}
 		d.checkHolds(bad)
-	} else if d.Kind == boosterPump {
+	case d.booster():
 		if !(d.Set > 0 && d.Set <= maxPressure) {
 			bad("set: a booster states the pressure at which it starts")
 		}
 		if d.CutOut != 0 && !(d.CutOut >= d.Set && d.CutOut <= maxPressure) {
 			bad("cut_out: %v is below the pressure at which it starts, %v", d.CutOut, d.Set)
 		}
-	} else if d.Set != 0 {
-		bad("set is of a regulator or a booster, not of a %s", d.Kind)
-	}
-	if d.FallOff != 0 && d.Kind != "regulator" {
-		bad("fall_off is of a regulator, not of a %s", d.Kind)
-	}
-	if len(d.Holds) > 0 && d.Kind != "regulator" {
-		bad("holds is of a regulator, not of a %s", d.Kind)
-	}
-	if d.CutOut != 0 && d.Kind != boosterPump {
-		bad("cut_out is of a booster, not of a %s", d.Kind)
 	}
 	if d.Volume != 0 && !(d.Volume > 0 && d.Volume <= 100) { // cubic metres
 		bad("volume: %v is outside 0 to 100 m3", d.Volume)
-	} else if d.Volume != 0 && d.Kind != "storage-heater" && d.Kind != expansionTank {
-		bad("volume is of a storage-heater or an expansion-tank, not of a %s", d.Kind)
 	}
-	if t := d.Temperature; t != 0 {
-		if !ofWater(t) {
-			bad("temperature: %v is outside 0 to 100 degC", t)
-		} else if d.Kind != mixingValve {
-			bad("temperature is of a mixing-valve, not of a %s", d.Kind)
+	if d.Temperature != 0 && !ofWater(d.Temperature) {
+		bad("temperature: %v is outside 0 to 100 degC", d.Temperature)
+	}
+	for _, x := range [...]struct {
+		field string
+		given bool
+		of    string // the kinds of device that have it
+	}{
+		{"set", d.Set != 0, "regulator or booster"}, {"fall_off", d.FallOff != 0, "regulator"},
+		{"holds", len(d.Holds) > 0, "regulator"}, {"cut_out", d.CutOut != 0, "booster"},
+		{"volume", d.Volume != 0, "storage-heater or expansion-tank"}, {"temperature", d.Temperature != 0, "mixing-valve"},
+	} {
+		if x.given && !slices.Contains(strings.Split(x.of, " or "), d.Kind) {
+			bad("%s is of a %s, not of a %s", x.field, x.of, d.Kind)
 		}
 	}
 	return errs

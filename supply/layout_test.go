@@ -791,7 +791,7 @@ func TestLayoutDoors(t *testing.T) {
 		{"holds is of a regulator, not of a filter", device(Device{Kind: "filter", Loss: psi,
 			Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
 		{"", device(Device{Kind: "regulator", Set: 2 * psi, Holds: []HeldPoint{{0, 2 * psi}, {1, psi}}})},
-		{"is of a regulator or a booster", device(Device{Kind: "filter", Set: psi})},
+		{"set is of a regulator or booster, not of a filter", device(Device{Kind: "filter", Set: psi})},
 
 		{"line: ", func(d *Data) { point(d, "C2").Line = "steam" }},
 		{"a heater on a return", func(d *Data) { point(d, "R1").Device = &Device{Kind: "storage-heater"} }},

@@ -139,11 +139,9 @@ func (f Friction) Resistance() (Resistance, error) {
 		argument.Length.Check("length", l),
 		argument.K.Check("k", f.K),
 		argument.Density.Check("density", float64(f.Water.Density)),
+		f.checkMethod(),
 	)
 	if err != nil {
-		return Resistance{}, errors.Join(err, f.checkMethod())
-	}
-	if err := f.checkMethod(); err != nil {
 		return Resistance{}, err
 	}
 	area := math.Pi / 4 * d * d

@@ -310,10 +310,7 @@ func latticeSteps(groups []Group, step units.Flow) (steps []int64, most int64, e
 }
 
 func (g Group) check() error {
-	if err := checkGroup(g.Count, g.Probability, 1); err != nil {
-		return errors.Join(err, argument.PositiveFlow.Check("flow", float64(g.Flow)))
-	}
-	return argument.PositiveFlow.Check("flow", float64(g.Flow))
+	return errors.Join(checkGroup(g.Count, g.Probability, 1), argument.PositiveFlow.Check("flow", float64(g.Flow)))
 }
 
 // moments returns the mean and the variance of the total flow, and the logarithm
