@@ -413,6 +413,11 @@ func (h *calculation) inStock(f *PipeFamily) (*PipeFamily, error) {
 	return &out, nil
 }
 
+// weight is what a metre of the water in a line weighs on a square metre.
+func (h *calculation) weight(s Service) float64 {
+	return float64(h.water[s].Density) * units.StandardGravity
+}
+
 // forget drops the resistances worked out so far.
 func (h *calculation) forget() {
 	h.perKm, h.lastR = map[perKmKey]*hydraulics.Resistance{}, nil
@@ -461,7 +466,7 @@ func (h *calculation) run(i int, size int, out *run) error {
 	}
 	out.Friction = units.Pressure(perMetre * p.Length.Metres())
 	density := float64(h.water[s].Density)
-	out.Rise = units.Pressure(float64(density*units.StandardGravity) * h.l.riseOf(i).Metres())
+	out.Rise = units.Pressure(h.weight(s) * h.l.riseOf(i).Metres())
 	for k := range p.Fittings {
 		t := &p.Fittings[k]
 		if t.K > 0 {
@@ -633,7 +638,7 @@ func (a *Analysis) circulate() {
 	if len(a.layout.data.Recirculation) == 0 {
 		return
 	}
-	_, flow, err := a.layout.loopHeats(a.code, a.pipeOf)
+	_, flow, err := a.worked.loopHeats(a.pipeOf)
 	if err != nil {
 		return // [Analysis.Circulations] says why
 	}

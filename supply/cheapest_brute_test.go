@@ -134,7 +134,7 @@ func (e *everyChoice) hold(t *testing.T, lim *limits, i int, ok []bool) {
 			}
 		}
 	}
-	home := newHomeRuns(h.l, h.c, h.street)
+	home := newHomeRuns(h)
 	reach := func(size units.Length) {
 		if !h.c.reaches(&f.sizes[last], size) {
 			return // nothing in stock reaches it, and the check says so

@@ -9,7 +9,6 @@ import (
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/heat"
-	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -273,10 +272,7 @@ func (k *checker) coolsFar(c *Circulation) error {
 	if err != nil || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
 		return nil // an amendment may have dropped it
 	}
-	water, err := hydraulics.WaterAt(k.layout.data.Water.Hot)
-	if err != nil {
-		return err
-	}
+	water := &k.worked.water[Hot]
 	needs := units.Flow(float64(c.Heat) / (float64(usual) * float64(water.Density) * float64(water.SpecificHeat)))
 	k.Add(tables.Finding{
 		Rule: "recirculation-temperature", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,

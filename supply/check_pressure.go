@@ -212,11 +212,7 @@ func (k *checker) sourceLevel() {
 	if l.level == nil || l.data.Source.Elevation != nil {
 		return
 	}
-	water, err := hydraulics.WaterAt(l.data.Water.Cold)
-	if err != nil {
-		return
-	}
-	more := units.Pressure(float64(water.Density) * units.StandardGravity * storey.Metres())
+	more := units.Pressure(k.worked.weight(Cold) * storey.Metres())
 	var short []string
 	for _, i := range k.outlets() {
 		if x := &k.fixtures[i]; x.Most > 0 && x.Margin() >= 0 && inPSI(x.Available-more) < inPSI(x.Most) {

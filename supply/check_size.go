@@ -241,7 +241,7 @@ func (k *checker) largerPipe(family *PipeFamily, size units.Length, flow units.F
 
 func (k *checker) supplySizes() {
 	l := k.layout
-	home := newHomeRuns(l, k.code, k.street)
+	home := newHomeRuns(k.worked)
 	for i := range l.data.Fixtures {
 		f := l.data.Fixtures[i].one()
 		list, err := k.code.MinSizes(f)

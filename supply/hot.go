@@ -370,13 +370,9 @@ type loopHeat struct {
 // loopHeats works out the heat that each loop loses and the flow that keeps it within
 // its drop, for the pipe that its runs are of; and the flow of each run by all loops.
 // The heat of a loop whose flow is stated is found too, if the ambient is known.
-func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow,
-	error) {
-	film, filmErr := l.film(c)
-	water, err := hydraulics.WaterAt(l.data.Water.Hot)
-	if err != nil {
-		return nil, nil, err
-	}
+func (h *calculation) loopHeats(pipe func(i int32) (*PipeFamily, *PipeSize)) ([]loopHeat, map[int32]units.Flow, error) {
+	l := h.l
+	film, filmErr := l.film(h.c)
 	out := make([]loopHeat, len(l.data.Recirculation))
 	shared := map[int32]int{}
 	for k := range out {
@@ -406,7 +402,8 @@ func (l *Layout) loopHeats(c *Code, pipe func(i int32) (*PipeFamily, *PipeSize))
 			}
 		}
 		if !o.stated {
-			if o.flow, err = heat.RecirculationFlow(o.heat, r.Drop, water); err != nil {
+			var err error
+			if o.flow, err = heat.RecirculationFlow(o.heat, r.Drop, h.water[Hot]); err != nil {
 				return nil, nil, fmt.Errorf("recirculation %q: %w", r.ID, err)
 			}
 		}
@@ -432,14 +429,11 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 	if _, err := l.film(a.code); err != nil {
 		return nil, err
 	}
-	heats, flow, err := l.loopHeats(a.code, a.pipeOf)
+	heats, flow, err := a.worked.loopHeats(a.pipeOf)
 	if err != nil {
 		return nil, err
 	}
-	water, err := hydraulics.WaterAt(l.data.Water.Hot)
-	if err != nil {
-		return nil, err
-	}
+	water := a.worked.water[Hot]
 	out := make([]Circulation, len(heats))
 	most := map[string]units.Head{}
 	sum := map[string]units.Flow{}
@@ -593,7 +587,7 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 	}
 	for grown := true; grown; {
 		grown = false
-		_, flow, err := l.loopHeats(h.c,
+		_, flow, err := h.loopHeats(
 			func(i int32) (*PipeFamily, *PipeSize) { return h.families[i], &h.families[i].sizes[sizes[i]] })
 		if errors.Is(err, tables.ErrNotStated) {
 			return nil // the check asks for what is not stated; the smallest stays

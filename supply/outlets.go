@@ -7,7 +7,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/fixture"
-	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -247,20 +246,18 @@ func (l *Layout) portsServed() []int {
 // homeRuns tells which supplies are home runs from a manifold, and what size a code then
 // lets them have.
 type homeRuns struct {
-	l       *Layout
-	c       *Code
-	outlets []int // served by each run
-	street  units.Pressure
-	weight  units.Pressure // of a metre of cold water
+	*calculation
+	outlets []int          // served by each run
 	most    units.Length   // developed length up to which a home run may be smaller
 	least   units.Pressure // at the meter, for that
 }
 
 // newHomeRuns is nil where the code lets no home run be smaller, or the layout has none.
-func newHomeRuns(l *Layout, c *Code, street units.Pressure) *homeRuns {
+func newHomeRuns(work *calculation) *homeRuns {
+	l, c := work.l, work.c
 	far, ok1 := c.Rule("home-run-length-max")
 	low, ok2 := c.Rule("home-run-pressure-min")
-	h := &homeRuns{l: l, c: c, street: street}
+	h := &homeRuns{calculation: work}
 	manifold := false
 	for i := range l.data.Points {
 		manifold = manifold || l.data.Points[i].Manifold
@@ -268,11 +265,6 @@ func newHomeRuns(l *Layout, c *Code, street units.Pressure) *homeRuns {
 	if c.homeRuns == nil || !ok1 || !ok2 || !far.Into(&h.most) || !low.Into(&h.least) || !manifold {
 		return nil
 	}
-	water, err := hydraulics.WaterAt(l.data.Water.Cold)
-	if err != nil {
-		return nil
-	}
-	h.weight = units.Pressure(float64(water.Density) * units.StandardGravity)
 	h.outlets = l.portsServed()
 	return h
 }
@@ -307,7 +299,7 @@ func (h *homeRuns) of(port int32) (run homeRun, ok bool) {
 			up += l.riseOf(int(i))
 		}
 	}
-	run.pressure = h.street - units.Pressure(up.Metres()*float64(h.weight))
+	run.pressure = h.street - units.Pressure(up.Metres()*h.weight(Cold))
 	run.allowed = run.length <= h.most && inPSI(run.pressure) >= inPSI(h.least)
 	return run, true
 }
@@ -359,7 +351,7 @@ func (a *Analysis) Manifolds() []ManifoldResult {
 	if list == nil {
 		return nil
 	}
-	runs := &homeRuns{l: l, outlets: l.portsServed()}
+	runs := &homeRuns{calculation: a.worked, outlets: l.portsServed()}
 	for fix := range l.data.Fixtures {
 		for p := range l.ports(fix) {
 			run, ok := runs.of(p)

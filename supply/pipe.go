@@ -1,10 +1,10 @@
 package supply
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"sync"
@@ -418,7 +418,7 @@ func familySizes(shelf *tables.Shelf, family *pipes.Family) (sizes []PipeSize, e
 			sizes = append(sizes, PipeSize{r.Size, r.ID, r.OD, rows.Cite(i)})
 		}
 	}
-	sort.SliceStable(sizes, func(a, b int) bool { return sizes[a].Bore < sizes[b].Bore })
+	slices.SortStableFunc(sizes, func(a, b PipeSize) int { return cmp.Compare(a.Bore, b.Bore) })
 	return sizes, nil
 }
 

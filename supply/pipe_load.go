@@ -6,7 +6,6 @@ import (
 
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
-	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -169,11 +168,7 @@ func (a *Analysis) heightByCode(height units.Length) units.Pressure {
 			return units.Pressure(x*height.Feet()) * units.PoundForcePerSquareInch
 		}
 	}
-	water, err := hydraulics.WaterAt(a.layout.data.Water.Cold)
-	if err != nil {
-		return 0 // the analysis has been through the same water
-	}
-	return units.Pressure(float64(water.Density) * units.StandardGravity * height.Metres())
+	return units.Pressure(a.worked.weight(Cold) * height.Metres())
 }
 
 type manifoldRow struct {

@@ -371,7 +371,7 @@ func (w *openLines) solve(m *ringMain, links []hydraulics.Friction, run func(n i
 		}
 		return l.data.Points[i].ID
 	}
-	weight := float64(w.water[l.service[m.runs[0]]].Density) * units.StandardGravity
+	weight := w.a.worked.weight(l.service[m.runs[0]])
 	drawn := map[int32]units.Flow{}
 	for _, i := range m.runs {
 		drawn[i] += w.below[i]

@@ -162,7 +162,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	if h.c.sizesByUnits() {
 		byUnits = newUnitSizes(h.c, h.l)
 	}
-	home := newHomeRuns(h.l, h.c, h.street)
+	home := newHomeRuns(h)
 	service, hasService := h.c.Rule("service-size-min")
 	var serviceSize units.Length
 	if hasService && !service.Into(&serviceSize) {
@@ -491,7 +491,7 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if err := h.flowsKnown(); err != nil {
 		return nil, err
 	}
-	perMetre := float64(h.water[Cold].Density) * units.StandardGravity
+	perMetre := h.weight(Cold)
 	out := &UniformLoss{}
 	if r, ok := c.Rule("elevation-pressure"); ok {
 		if x, ok := r.Number(); ok && r.Unit == "psi/ft" {

@@ -108,10 +108,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	if modulus == 0 || s.Velocity == 0 {
 		return s, false, nil
 	}
-	water, err := hydraulics.WaterAt(l.waterIn(s.Service))
-	if err != nil {
-		return s, false, err
-	}
+	water := &a.worked.water[s.Service]
 	pipe := hydraulics.SurgePipe{Bore: r.Bore, Wall: r.bore.wall(), Modulus: modulus, Restraint: 1,
 		BulkModulus: water.BulkModulus, Density: water.Density}
 	var e1, e2, e3 error

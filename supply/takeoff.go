@@ -5,12 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/argument"
-	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -228,7 +226,7 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 			t.Plastic = append(t.Plastic, id)
 		}
 	}
-	sort.Strings(t.Plastic)
+	slices.Sort(t.Plastic)
 	if r, ok := a.code.Rule("test-pressure"); ok {
 		if x, ok := r.Number(); ok {
 			t.Least, t.LeastCitation = t.Working*units.Pressure(x), r.Cite
@@ -241,10 +239,7 @@ func (a *Analysis) testPlan(opt TestOptions) TestPlan {
 	if t.Stated != nil {
 		t.AtLowest, t.AtHighest = t.Stated.Pressure, t.Stated.Pressure
 		if t.Stated.Medium == "water" {
-			weight := 0.0
-			if w, err := hydraulics.WaterAt(a.layout.data.Water.Cold); err == nil {
-				weight = float64(w.Density) * units.StandardGravity
-			}
+			weight := a.worked.weight(Cold)
 			t.AtLowest -= units.Pressure(weight * lowest.Metres())
 			t.AtHighest -= units.Pressure(weight * highest.Metres())
 		}
