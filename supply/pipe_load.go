@@ -153,7 +153,8 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 		}
 	}
 	if highest >= 0 {
-		out.Pressure -= a.heightByCode(max(a.runs[highest].Elevation, 0))
+		perMetre, _ := a.worked.height()
+		out.Pressure -= units.Pressure(perMetre * max(a.runs[highest].Elevation, 0).Metres())
 	}
 	least, _, _ := ruled[units.Length](a.code, "service-size-min")
 	var err error
@@ -161,14 +162,15 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 	return out, err
 }
 
-// heightByCode is the pressure that a code takes a height to cost, or that it costs.
-func (a *Analysis) heightByCode(height units.Length) units.Pressure {
-	if r, ok := a.code.Rule("elevation-pressure"); ok && r.Unit == "psi/ft" {
+// height is what a metre of height costs: as the code's appendix prices it, by the row cited, or the weight
+// of the water.
+func (h *calculation) height() (perMetre float64, cite tables.Citation) {
+	if r, ok := h.c.Rule("elevation-pressure"); ok && r.Unit == "psi/ft" {
 		if x, ok := r.Number(); ok {
-			return units.Pressure(x*height.Feet()) * units.PoundForcePerSquareInch
+			return x * float64(units.PoundForcePerSquareInch) / units.Foot.Metres(), r.Cite
 		}
 	}
-	return units.Pressure(a.worked.weight(Cold) * height.Metres())
+	return h.weight(Cold), tables.Citation{}
 }
 
 type manifoldRow struct {

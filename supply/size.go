@@ -491,14 +491,8 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 	if err := h.flowsKnown(); err != nil {
 		return nil, err
 	}
-	perMetre := h.weight(Cold)
-	out := &UniformLoss{}
-	if r, ok := c.Rule("elevation-pressure"); ok {
-		if x, ok := r.Number(); ok && r.Unit == "psi/ft" {
-			perMetre = x * float64(units.PoundForcePerSquareInch) / units.Foot.Metres()
-			out.PerFoot = r.Cite
-		}
-	}
+	perMetre, perFoot := h.height()
+	out := &UniformLoss{PerFoot: perFoot}
 	sizes := slices.Clone(b.least)
 	var a *Analysis
 	for out.Rounds = 1; ; out.Rounds++ {
