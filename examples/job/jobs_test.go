@@ -121,11 +121,17 @@ func (x *jobExpect) hold(t *testing.T, r *Report, text string) {
 			}
 		}
 		t.Errorf("%v of %v %s is not to be ordered: %v", x.Length, x.Size, x.Order, order.Lines)
-	case x.Text != "" && !regexp.MustCompile(x.Text).MatchString(text):
+	case x.Text != "" && !wrapped(x.Text).MatchString(text):
 		t.Errorf("%q is not in the report:\n%s", x.Text, text)
-	case x.NoText != "" && regexp.MustCompile(x.NoText).MatchString(text):
-		t.Errorf("%q is in the report: %q", x.NoText, regexp.MustCompile(".*"+x.NoText+".*").FindString(text))
+	case x.NoText != "" && wrapped(x.NoText).MatchString(text):
+		t.Errorf("%q is in the report: %q", x.NoText, wrapped(".*"+x.NoText+".*").FindString(text))
 	}
+}
+
+// wrapped is a pattern of which each space may be the end of a line of the report and the
+// indent of the next.
+func wrapped(pattern string) *regexp.Regexp {
+	return regexp.MustCompile(strings.NewReplacer(" +", `\s+`, " *", `\s*`, " ", `\s+`).Replace(pattern))
 }
 
 func (x *jobExpect) holdFinding(t *testing.T, list []tables.Finding) {
