@@ -77,6 +77,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 	j.notOnWasteStack = sync.OnceValue(func() []int32 { return j.strangers(onWasteStack) })
 	j.ventsAbove = sync.OnceValue(func() []units.Length { return j.largestAbove(func(int32) bool { return true }) })
 	j.openAbove = sync.OnceValue(j.largestOpenAbove)
+	j.ventedAbove = sync.OnceValue(j.servesVented)
 	switch {
 	case s.european != nil:
 		j.europeanSystems()
@@ -179,9 +180,10 @@ type judge struct {
 
 	answers [16]answered
 
-	// By node, made when first asked for: see strangers; and the largest vent that takes off
-	// there or upstream, of all and of those that lead to the open air.
+	// By node, made when first asked for: see strangers and servesVented; and the largest vent that
+	// takes off there or upstream, of all and of those that lead to the open air.
 	notBathroom, notCombination, notOnWasteStack func() []int32
+	ventedAbove                                  func() []bool
 	ventsAbove, openAbove                        func() []units.Length
 
 	// waiting is what is sized for less than it may carry, by the node at which something is

@@ -218,10 +218,13 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 	if n := r.shared[i]; n > 0 {
 		v := &j.layout.Vents[r.serving[i]]
 		if (v.Kind != VentCommon || n > 1) && !j.unventedPipe(i, pt) {
+			fix := "Vent each trap before it joins, or say how they are vented together: common, wet or circuit."
+			if v.Kind == VentCircuit || v.Kind == VentWet {
+				fix = j.Text("Take vent %s off upstream of where they join, or vent this trap before they do.", v.ID)
+			}
 			j.Ask("trap-arm-shared", pt.ID, tables.Designer,
 				j.Text("Other drains join the trap arm at %s before or at its vent, and vent %q is drawn as %s.", pt.ID,
-					v.ID, v.Kind),
-				"Vent each trap before it joins, or say how they are vented together: common, wet or circuit.")
+					v.ID, v.Kind), fix)
 		}
 	}
 }

@@ -62,7 +62,7 @@ func TestUnventedWords(t *testing.T) {
 		place, want string
 	}{
 		{func(l *Data) { pt(l, "S2").Fixture = &tables.Fixture{Kind: "lavatory", Count: 1} }, "S2", "The trap of S2 reaches S2 without meeting a vent of its own."},
-		{func(l *Data) { pt(l, "FD").Fixture.Kind = "lavatory" }, "FD", "The trap of FD reaches S2 without meeting a vent of its own."},
+		{func(l *Data) { pt(l, "FD").Fixture.Kind = "shower" }, "FD", "The trap of FD reaches S2 without meeting a vent of its own."},
 		{func(l *Data) { l.Vents = nil }, "LA", "The trap of LA reaches the outlet without meeting a vent of its own."},
 	} {
 		l := mustLayout(t, "workshop.json")

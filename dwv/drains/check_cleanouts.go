@@ -462,28 +462,33 @@ func (j *judge) cleanoutExits() {
 	if at < 0 {
 		return
 	}
+	since, end := j.access.since[at], "the junction of building drain and sewer"
+	if way, wall, beyond := j.sewerBegins(at); wall != "" {
+		since, junction = way, wall
+		end = j.Text("where the sewer begins, %v beyond the wall", beyond)
+	}
 	within, cite, ok := j.length("cleanout-junction-within")
 	near := !ok
 	if near {
 		var straight tables.Citation
-		if within, straight, cite, ok = j.nearJunction(); ok && j.access.since[at] <= within {
+		if within, straight, cite, ok = j.nearJunction(); ok && since <= within {
 			cite = straight // near enough whatever the book says of the junction
 		}
 	}
 	switch {
 	case !ok:
 		j.noCleanout()
-	case j.access.since[at] < far:
-		if near && j.access.since[at] > within {
+	case since < far:
+		if near && since > within {
 			j.Ask("cleanout-junction", junction, tables.Authority,
-				j.Text("The last cleanout, %s, stands %v upstream of the junction of building drain and sewer at %s; the "+
-					"code wants one near it and gives no length.", j.id(j.access.last[at]), j.access.since[at], junction),
+				j.Text("The last cleanout, %s, stands %v upstream of %s at %s; the code wants one near it and gives no "+
+					"length.", j.id(j.access.last[at]), since, end, junction),
 				"Ask whether it is near enough, or set a cleanout at the junction.", cite)
 			break
 		}
-		finding.AtMost(j.Judge, on("cleanout-junction", junction, cite), j.access.since[at], within, func() finding.Words {
-			return finding.Words{What: j.Text("The way from cleanout %s down to the junction of building drain and sewer",
-				j.id(j.access.last[at])), Off: "too long", Fix: "Set a cleanout at the junction, or nearer to it."}
+		finding.AtMost(j.Judge, on("cleanout-junction", junction, cite), since, within, func() finding.Words {
+			return finding.Words{What: j.Text("The way from cleanout %s down to %s", j.id(j.access.last[at]), end),
+				Off: "too long", Fix: "Set a cleanout at the junction, or nearer to it."}
 		})
 	case near && j.cleanoutBelow(at):
 		j.Holds(true, on("cleanout-junction", junction, cite), func() finding.Words {
@@ -501,6 +506,28 @@ func (j *judge) cleanoutExits() {
 		j.Add(f)
 	}
 	j.bothWays(at)
+}
+
+// sewerBegins tells how far the last cleanout stands upstream of where the code has a drain
+// become the sewer, so far beyond the wall of the building, if the layout carries the drain
+// farther than that and marks none of it as sewer; wall is the point at the wall, "" if not so.
+func (j *judge) sewerBegins(at int32) (since units.Length, wall string, beyond units.Length) {
+	most, _, ok := j.length("drain-beyond-wall")
+	if !ok || j.access.since[at] >= far {
+		return 0, "", 0
+	}
+	way := units.Length(0)
+	for i := j.access.primary[at]; i >= 0; i = j.access.primary[i] {
+		pt := j.tree.point(i)
+		way += pt.Run.Length
+		if pt.ThroughWall {
+			if since = j.access.since[at] - (way - most); way <= most || since < 0 {
+				break // the sewer begins at the outlet, or upstream of the cleanout
+			}
+			return since, pt.ID, most
+		}
+	}
+	return 0, "", 0
 }
 
 // nearJunction returns the rule of a code that wants a cleanout near the junction of drain

@@ -112,7 +112,13 @@ func TestCleanouts(t *testing.T) {
 			`pass|cleanout-junction|S1|0"|10'-0"|10'-0"`},
 		{"two runs below the last cleanout", "ipc", func(l *Data) {
 			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout, pt(l, "S2").Run.Length = nil, &Cleanout{}, 4*ft
+			pt(l, "S1").Run.Length, pt(l, "S1").ThroughWall = 6*ft, false
 		}, `pass|cleanout-junction|SO|10'-0"|10'-0"|0"`},
+		// By section 202 the building drain ends 30 in beyond the wall at S1, so 4 ft and 2'-6" from the cleanout.
+		{"the sewer begins beyond the wall", "ipc", func(l *Data) {
+			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout, pt(l, "S2").Run.Length = nil, &Cleanout{}, 4*ft
+			pt(l, "S1").Run.Length = 40 * ft
+		}, `pass|cleanout-junction|S1|6'-6"|10'-0"|3'-6"`},
 
 		// A cable of 10 ft: from the closet 2 and 3 ft to the upper end of S2 and from the
 		// cleanout at its lower end, 5 and 10 of 8 ft; from the lavatory 3 and 5 ft to that of

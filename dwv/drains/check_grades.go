@@ -513,8 +513,8 @@ func (j *judge) backwaterSays(sys *System, flood units.Length, use *backwaterUse
 	}
 	say(&use.low, "backwater-below", "below", ", and no backwater valve keeps a backed-up sewer out",
 		"Lead these through a backwater valve of their own branch, and nothing else.")
-	say(&use.high, "backwater-above", "above", ", and what drains there passes a backwater valve, which shuts on it",
-		"Lead these past the valve.")
+	say(&use.high, "backwater-above", "above", ", and what drains there backs up behind the backwater valve when it shuts",
+		"Drain these to the line downstream of the valve, and leave behind it what lies below that cover.")
 	if use.unknown.count > 0 {
 		j.Ask(rule, sys.ID, tables.Designer, "System "+sys.ID+", "+use.unknown.String()+": the floor lies below "+cover+
 			", and the flood rim is not given.", "Give the flood rim (flood_rim).")

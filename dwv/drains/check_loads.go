@@ -763,27 +763,75 @@ func (j *judge) onCombination(kind string) bool {
 
 // combination judges a trap without a vent of its own that drains into a line vented farther
 // up as one of a combination drain and vent, where the code has such; it tells whether it is
-// one.
+// one. The line itself is the combination if it may be, and else the branch that joins it.
 func (j *judge) combination(i int32, pt *Point) bool {
 	at := j.routes.lineAt[i]
 	if j.routes.line[i] < 0 || at == i || !j.onCombination(pt.Fixture.Kind) || j.tree.point(at).Run.Vertical {
 		return false
 	}
-	if j.notCombination()[at] >= 0 {
-		return false
+	limit, err := j.combinationLimit(at, at)
+	if (j.notCombination()[at] >= 0 || err == nil && !limit.Holds(j.sizing.load[at])) && j.combinationBranch(i, at, pt) {
+		return true
 	}
-	branch, limit, err := j.code.CombinationVentLimits(j.sizing.size[at])
 	switch {
+	case j.notCombination()[at] >= 0:
+		return false
 	case errors.Is(err, tables.ErrNotInCode):
 		return j.combinationBySize(i, at, pt)
 	case err != nil:
 		return false
-	case j.sizing.part[at] == dwv.Branch:
-		limit = branch
 	}
 	j.combinationLoad(at, pt, limit)
 	j.combinationLie(i, at, pt)
 	return true
+}
+
+// combinationLimit is the greatest load of a run as a combination by what the system joins at
+// a node: a branch or a building drain.
+func (j *judge) combinationLimit(i, joins int32) (dwv.LoadLimit, error) {
+	branch, drain, err := j.code.CombinationVentLimits(j.sizing.size[i])
+	if j.sizing.part[joins] == dwv.Branch {
+		return branch, err
+	}
+	return drain, err
+}
+
+// combinationBranch judges the branch from a trap to a line of other fixtures as a combination
+// that needs no dry vent, for the line serves vented fixtures of the same floor; it tells
+// whether the code has that and the branch may be one.
+func (j *judge) combinationBranch(i, at int32, pt *Point) bool {
+	yes, cite := j.says("combination-vent-dry-vent")
+	top := i
+	for j.tree.parent[top] != at {
+		top = j.tree.parent[top]
+	}
+	limit, err := j.combinationLimit(top, at)
+	if !yes || err != nil || j.notCombination()[top] >= 0 || j.tree.point(top).Run.Vertical || !j.ventedAbove()[at] {
+		return false
+	}
+	j.Holds(true, sided("combination-vent", pt.ID, "dry vent", cite), func() finding.Words {
+		return finding.Words{Reason: j.Text("The branch from %s needs no dry vent as a combination drain and vent: it joins "+
+			"a drain that serves vented fixtures at %s.", pt.ID, j.id(at))}
+	})
+	j.loadWithin(on("combination-vent", pt.ID, limit.Citation), top, limit, func() finding.Words {
+		return finding.Words{
+			What: j.Text("The branch from %s to the line at %s serves the trap at %s as a combination drain and vent: its "+
+				"load on %v", j.id(top), j.id(at), pt.ID, nominal(j.sizing.size[top])),
+			Off: "too much", Fix: j.Text("Enlarge the branch from %s down, or vent the trap on its own.", j.id(i))}
+	})
+	j.combinationLie(i, top, pt)
+	return true
+}
+
+// servesVented tells, by node, whether a fixture with a vent of its own drains past it.
+func (j *judge) servesVented() []bool {
+	t := j.tree
+	vented := make([]bool, t.len())
+	for _, i := range t.order {
+		vented[i] = vented[i] || t.point(i).Fixture != nil && j.routes.serving[i] >= 0
+		vented[t.parent[i]] = vented[t.parent[i]] || vented[i]
+	}
+	return vented
 }
 
 // combinationLoad holds the load of the line against the table of combinations.

@@ -204,8 +204,8 @@ func TestCheck(t *testing.T) {
 		{"three on a common vent", "ipc-2021", func(l *Data) { vent(l, "VL").Kind = VentCommon; pt(l, "LA").Fixture.Count = 3 }, "ask|common-vent-load|VL|-|-|-"},
 
 		// Cleanouts: IPC 708.1.
-		{"cleanout too far from the sewer", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Length = 11 * ft }, `fail|cleanout-junction|SO|11'-0"|10'-0"|-1'-0"`},
-		{"cleanout at the exit", "ipc-2021", func(*Data) {}, `pass|cleanout-junction|SO|6'-0"|10'-0"|4'-0"`},
+		{"cleanout too far from the sewer", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Length, pt(l, "S1").ThroughWall = 11*ft, false }, `fail|cleanout-junction|SO|11'-0"|10'-0"|-1'-0"`},
+		{"cleanout at the exit", "ipc-2021", func(*Data) {}, `pass|cleanout-junction|S1|2'-6"|10'-0"|7'-6"`},
 		{"no cleanout", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout = nil }, `fail|cleanout-junction|SO|-|10'-0"|-`},
 		{"one way only", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.TwoWay = false }, "none of cleanout-both-ways"},
 		{"cleanouts too far apart", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Length = 93 * ft }, `fail|cleanout-spacing|S1|101'-0"|100'-0"|-1'-0"`},

@@ -110,8 +110,16 @@ func (j *judge) ventSize(v int32) {
 	}
 	j.sizeAtLeast(on("vent-size", x.ID, s.Citation), s.Size, s.Required, func() finding.Words {
 		return finding.Words{What: j.Text("The vent (%v from a %v drain, developed length %v)", s.Load, nominal(s.Drain),
-			s.Length), Fix: "Enlarge the vent over its whole length, or shorten it."}
+			j.measured(s.Length)), Fix: "Enlarge the vent over its whole length, or shorten it."}
 	})
+}
+
+// measured is a developed length that was added up, to the inch above, as schedules give it.
+func (j *judge) measured(l units.Length) units.Length {
+	if j.layout.metric() {
+		return l
+	}
+	return (l - units.Inch/1000).Round(units.Inch, units.Up)
 }
 
 // rise returns how far a run of vent climbs, less than nought where it goes down.

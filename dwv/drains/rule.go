@@ -84,7 +84,8 @@ var families = []struct {
 		{id: "trap-vented", title: "Every trap vented",
 			rests: "trap-arm rules:trap-vented rules:unvented-discharge-pipe rules:trap-arm-closet"},
 		{id: "combination-vent", title: "Trap on a combination drain and vent",
-			rests: "combination-vent rules:combination-vent-fixtures rules:combination-vent-max-grade " +
+			rests: "combination-vent rules:combination-vent-fixtures rules:combination-vent-dry-vent " +
+				"rules:combination-vent-max-grade " +
 				"rules:combination-vent-max-drop rules:combination-oversize rules:combination-branch-max " +
 				"rules:combination-vent-area"},
 		{id: "trap-arm-length", title: "Length of a trap arm", rests: "trap-arm rules:trap-arm-closet rules:trap-arm-by",

@@ -428,7 +428,7 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 			pt(l, "S3").Run.Bearing = Degrees(45)
 		}, at: keep, past: func(l *Data) { pt(l, "S2").Run.Bearing = Degrees(90.001) }},
 		{rule: "cleanout-stack-base", code: ipc, place: "LT", at: func(l *Data) { pt(l, "LT").Cleanout = &Cleanout{} }, past: keep},
-		{rule: "cleanout-junction", code: ipc, place: "SO", at: func(l *Data) { pt(l, "S1").Run.Length = 10 * ft }, past: func(l *Data) { pt(l, "S1").Run.Length = 10*ft + nm }},
+		{rule: "cleanout-junction", code: ipc, place: "SO", both: func(l *Data) { pt(l, "S1").ThroughWall = false }, at: func(l *Data) { pt(l, "S1").Run.Length = 10 * ft }, past: func(l *Data) { pt(l, "S1").Run.Length = 10*ft + nm }},
 		{rule: "cleanout-both-ways", code: ipc, place: "S1", at: keep, past: func(l *Data) { pt(l, "S1").Cleanout.TwoWay = false }, assumed: true},
 		{rule: "cleanout-size", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S1").Cleanout.Size = 4 * in }, past: func(l *Data) { pt(l, "S1").Cleanout.Size = in * 7 / 2 }},
 		{rule: "cleanout-clearance", code: ipc, place: "S1", at: func(l *Data) { pt(l, "S1").Cleanout.Clearance = 18 * in }, past: func(l *Data) { pt(l, "S1").Cleanout.Clearance = 18*in - nm }},

@@ -624,6 +624,7 @@ func (s *Sizing) sizeVents() {
 		}
 		v.rims.add(rimsAt(l, pt))
 	}
+	s.rimsOfRelief()
 	for i := range s.vents {
 		s.vents[i].ownRims = s.vents[i].rims
 	}
@@ -652,6 +653,27 @@ func (s *Sizing) sizeVents() {
 		s.sizeVent(i, w.upstream[i]+w.onward[i], tops, heads)
 		if w.onward[i] < w.toAir[i] {
 			s.citeEnd(i, w.toAir[i]-w.onward[i], to.Cite)
+		}
+	}
+}
+
+// rimsOfRelief gives each relief vent, to which no trap is counted, the rims of what drains
+// past where it is taken off: from there it would fill with their waste.
+func (s *Sizing) rimsOfRelief() {
+	l, t := s.layout, s.tree
+	if !slices.ContainsFunc(l.Vents, func(v Vent) bool { return v.Kind == VentRelief }) {
+		return
+	}
+	rims := make([]floodRims, t.len()) // by node: of what drains past it
+	for _, i := range t.order {
+		if pt := t.point(i); pt != nil {
+			rims[i].add(rimsAt(l, pt))
+			rims[t.parent[i]].add(rims[i])
+		}
+	}
+	for v := range l.Vents {
+		if from := t.vents.from[v]; l.Vents[v].Kind == VentRelief && from >= 0 {
+			s.vents[v].rims.add(rims[from])
 		}
 	}
 }
