@@ -199,7 +199,7 @@ func (j *judge) arm(i int32, pt *Point, a *armFigures) {
 		fall -= j.drops(i)
 	}
 	if most := scale(size, a.most); a.hasMost && (!closet || a.hasCloset) {
-		if !sure && fall > most && fall <= scale(j.sizing.size[i], a.most) {
+		if !sure && fall > most && (fall <= scale(j.sizing.size[i], a.most) || j.sizing.size[i] == 0) {
 			j.Ask("trap-arm-fall", pt.ID, tables.Designer,
 				j.Text("The trap arm at %s falls %v to its vent, more than the bore of a %v trap; the layout does not "+
 					"state the trap.", pt.ID, fall, nominal(size)),
@@ -253,13 +253,16 @@ func (j *judge) manyOnArm(i int32, pt *Point) {
 func (j *judge) armSize(i int32) (size units.Length, sure bool) {
 	pt := j.tree.point(i)
 	size = j.sizing.size[i]
+	trap, _ := j.trapSize(i)
+	if size == 0 { // a run that could not be sized tells nothing of the arm
+		return trap, pt.outletSize() > 0
+	}
 	if t := pt.Trap; t != nil && t.Size > 0 {
 		return min(size, t.Size), true
 	}
 	if !pt.Run.Vertical || pt.Fixture.Kind == "water-closet" {
 		return size, true
 	}
-	trap, _ := j.trapSize(i)
 	return min(size, trap), pt.outletSize() > 0
 }
 
@@ -395,7 +398,7 @@ const ruleArmBy = "trap-arm-by"
 // counts.
 func (j *judge) armByTrap(i int32, size, length units.Length, by string) {
 	pt, pipe := j.tree.point(i), j.sizing.size[i]
-	if pt.Run.Vertical {
+	if pt.Run.Vertical || pipe == 0 {
 		j.armIntoRiser(i, size, length)
 		return
 	}
@@ -414,7 +417,7 @@ func (j *judge) armByTrap(i int32, size, length units.Length, by string) {
 	most := small.MaxLength.Value
 	if by == "" || err != nil || large.MaxLength.Kind != tables.Value || length <= most ||
 		length > large.MaxLength.Value {
-		if !stated && length <= most {
+		if !stated && length <= most && err == nil {
 			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
 		}
 		j.armAtMost(i, size, length, most, small.Citation)
@@ -434,8 +437,8 @@ func (j *judge) armByTrap(i int32, size, length units.Length, by string) {
 		j.Text(reason, pt.ID, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
 }
 
-// armIntoRiser judges the length of an arm that enters a riser, by its trap; a trap that
-// the layout does not state is a question, if one as large as the riser would do.
+// armIntoRiser judges the length of an arm that enters a riser, or a pipe without a size, by its
+// trap; a trap that the layout does not state is a question, if one as large as the riser would do.
 func (j *judge) armIntoRiser(i int32, size, length units.Length) {
 	arm, _ := j.code.TrapArm(size)
 	_, sure := j.armSize(i)

@@ -88,6 +88,9 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))),
 			`Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`)
 	}
+	if pt.Fixture != nil && s.unrated[i] == nil {
+		j.otherControl(pt, r, m)
+	}
 	if r.alone != nil && r.Part == dwv.Branch && r.alone.err == nil {
 		return // by its size, see branchesAlone
 	}
@@ -137,6 +140,22 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID,
 				flow, most, j.id(from))})
 	}
+}
+
+// otherControl asks about a fixture that is flushed otherwise than the standard rates it: of water
+// closets the table has those with a cistern alone.
+func (j *judge) otherControl(pt *Point, r *EuropeanRun, m *method) {
+	f := pt.Fixture
+	rated := j.sizing.european.standard.Appliances(m.System, m.as(f).Kind)
+	if f.Control == 0 || len(rated) == 0 || slices.ContainsFunc(rated, func(a en12056.Appliance) bool {
+		return a.Control == 0 || a.Control == f.Control
+	}) {
+		return
+	}
+	j.Ask("discharge-method", pt.ID, tables.Authority,
+		j.Text("The %s at %s is flushed by a %v, and the standard's table has those with a %v alone: %v are counted, as "+
+			"of that.", spaced(f.Kind), pt.ID, f.Control, rated[0].Control, r.Own),
+		"Ask the authority what it counts, or the maker for the flow.", r.OwnCitation)
 }
 
 // stacksApart asks, in the system in which closets and urinals have stacks of their own, about

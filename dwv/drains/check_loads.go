@@ -87,9 +87,12 @@ func (j *judge) load(i int32, pt *Point) {
 	switch {
 	case errors.Is(err, tables.ErrOutsideTable) && j.underTables(i, pt):
 	case err != nil:
+		on := j.Text("on %v and cannot be judged", nominal(s.size[i]))
+		if s.size[i] == 0 {
+			on = "and cannot be sized"
+		}
 		j.Ask("drain-load", pt.ID, tables.Authority,
-			j.Text("The run at %s carries %v on %v and cannot be judged: %s.", pt.ID, load, nominal(s.size[i]),
-				lacks(err, "loads of a "+s.part[i].String())),
+			j.Text("The run at %s carries %v %s: %s.", pt.ID, load, on, lacks(err, "loads of a "+s.part[i].String())),
 			"Choose a size and grade the code has, or ask the authority.")
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it

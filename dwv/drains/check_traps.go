@@ -380,7 +380,7 @@ func (j *judge) throughGrease(pt *Point, at string) {
 			spaced(pt.Fixture.Kind), pt.ID, at, why), Fix: fix}
 	}
 	if soil && why == "." {
-		j.Ask("grease-interceptor", pt.ID, tables.Book,
+		j.Ask("grease-interceptor", pt.ID, tables.Authority,
 			words().Reason+" Our tables do not hold this code's rule for it; other codes bar it.", fix)
 		return
 	}

@@ -108,6 +108,13 @@ func (j *judge) ventSize(v int32) {
 		j.wait(j.tree.index[s.short], 1, x.ID)
 		return
 	}
+	if s.Size < s.Required && j.smallerByTrap(s) {
+		j.Ask("vent-size", x.ID, tables.Designer,
+			j.Text("The vent at %s is %v: enough for the smallest traps, and %v if it goes by the drain of %v. The size of the "+
+				"trap that it serves is not stated.", x.ID, nominal(s.Size), nominal(s.Required), nominal(s.Drain)),
+			"State the size of the trap (trap: size).", s.Citation)
+		return
+	}
 	j.sizeAtLeast(on("vent-size", x.ID, s.Citation), s.Size, s.Required, func() finding.Words {
 		return finding.Words{What: j.Text("The vent (%v from a %v drain, developed length %v)", s.Load, nominal(s.Drain),
 			j.measured(s.Length)), Fix: "Enlarge the vent over its whole length, or shorten it."}
@@ -120,6 +127,17 @@ func (j *judge) measured(l units.Length) units.Length {
 		return l
 	}
 	return (l - units.Inch/1000).Round(units.Inch, units.Up)
+}
+
+// smallerByTrap tells whether a vent that is too small for its drain would do for the smallest
+// trap there is, where the code goes by the trap and the layout does not state it.
+func (j *judge) smallerByTrap(s *VentSize) bool {
+	if !s.traps.missing || s.Decided != dwv.VentByLeast {
+		return false
+	}
+	least, err := j.code.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: s.Drain, Trap: j.code.LeastTrapArm(),
+		Load: s.Load, Length: s.Length, Closets: s.Closets})
+	return err == nil && least.Size <= s.Size
 }
 
 // rise returns how far a run of vent climbs, less than nought where it goes down.

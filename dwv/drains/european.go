@@ -56,6 +56,7 @@ type EuropeanRun struct {
 	ByLargest bool            `json:"by_largest,omitzero"`
 	Required  units.Length    `json:"required"`          // DN, not under what is upstream
 	MaxFlow   units.Flow      `json:"max_flow"`          // of the DN that the flow and the closets ask for
+	Capacity  units.Flow      `json:"capacity,omitzero"` // of the DN laid, where the tables have it
 	Vent      units.Length    `json:"vent,omitzero"`     // DN of the vent that goes with that
 	Upstream  bool            `json:"upstream,omitzero"` // the pipe upstream decided
 	Citation  tables.Citation `json:"citation,omitzero"`
@@ -578,6 +579,9 @@ func (s *Sizing) layEuropean(sys int32, w *work) {
 		s.need[i], s.required[i], s.decided[i], s.cite[i] = need.size, least.size, least.by, least.cite
 		s.size[i] = cmp.Or(pt.Run.Size, least.size)
 		r.Required, r.Upstream = least.size, least.by == DecidedByUpstream
+		if laid, err := m.laid12056(u.standard, r, pt.Run.Grade, s.size[i]); err == nil {
+			r.Capacity = laid.MaxFlow
+		}
 		if r.Problem != "" {
 			s.failed[i] = errors.New(r.Problem)
 		}

@@ -532,7 +532,10 @@ func (s *Sizing) Vent(id string) (VentSize, bool) {
 	return VentSize{}, false
 }
 
-var errNoDrain = errors.New("it serves no drain")
+var (
+	errNoDrain   = errors.New("it serves no drain")
+	errNoSizeYet = errors.New("the drain that it serves has no size")
+)
 
 // floodRims are the flood rims of what a vent serves.
 type floodRims struct {
@@ -798,7 +801,9 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops, heads head
 		v.Load, v.Drain = max(v.Load, s.load[foot]), max(v.Drain, s.need[foot])
 	}
 	if v.Drain == 0 {
-		v.Err = errNoDrain
+		if v.Err = errNoDrain; v.Fixtures > 0 || from >= 0 && s.load[from] > 0 {
+			v.Err = errNoSizeYet
+		}
 		return
 	}
 	header := heads.is != nil && heads.is[i] && !stack

@@ -338,6 +338,9 @@ func ventSchedule(g *drainsJudged, p printer) []VentRow {
 			Required: p.size(s.Required),
 			Why:      s.Decided.String(), Source: p.cite(s.Citation),
 		}
+		if g.flows != nil {
+			row.Serves = g.europeanServed(v.From)
+		}
 		switch {
 		case v.Valve != nil:
 			row.To = "air admittance valve"

@@ -79,15 +79,25 @@ func (row *DrainRow) european(run *drains.EuropeanRun) {
 	if run.Vented {
 		row.Part = "ventilated " + row.Part
 	}
-	if run.MaxFlow > 0 {
-		row.Capacity = litres(run.MaxFlow)
-		row.Used = round(100*float64(run.Flow/run.MaxFlow), 0) + " %"
+	if run.Capacity > 0 {
+		row.Capacity = litres(run.Capacity)
+		row.Used = round(100*float64(run.Flow/run.Capacity), 0) + " %"
 	}
 	if run.ByLargest && row.Why == drains.DecidedByLoad.String() {
 		row.Why = "flow of the largest appliance"
 	} else if row.Why == drains.DecidedByLoad.String() {
 		row.Why = "flow"
 	}
+}
+
+// europeanServed is what drains through a point, from which a vent is taken off.
+func (g *drainsJudged) europeanServed(point string) Quantity {
+	for i := range g.flows {
+		if g.flows[i].Point == point {
+			return Quantity(g.flows[i].Sum.String())
+		}
+	}
+	return ""
 }
 
 // europeanTotal returns the load and the flow of a system at its outlet.
