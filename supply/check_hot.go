@@ -218,7 +218,7 @@ func (k *checker) wait(w *HotWait) tables.Finding {
 // waits tells a range of waits: to the second, and in minutes from two on.
 func waits(least, most units.Duration) string {
 	if float64(least) < 120 {
-		return fmt.Sprintf("%v to %v", seconds(least), seconds(most))
+		return fmt.Sprintf("%.0f s to %.0f s", math.Round(float64(least)), math.Round(float64(most)))
 	}
 	from, to := math.Round(float64(least)/60), math.Round(float64(most)/60)
 	if from == to {

@@ -188,6 +188,6 @@ func (k *checker) arresters(list []LayoutSurge) (string, error) {
 	if said == nil {
 		return "", nil
 	}
-	return k.Text(" By fixture units, for lines of up to 20 ft (%s, from memory): size %s.", rows.Cite(0).Section(),
-		shortList(said)), nil
+	return k.Text(" By fixture units, for lines of up to %v (%s, from memory): size %s.", 20*units.Foot,
+		rows.Cite(0).Section(), shortList(said)), nil
 }

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"iter"
 	"slices"
@@ -651,10 +652,13 @@ func (v *survey) lines() (lines [][]int32) {
 
 // least returns the least grade of a run, level if the code has none.
 func (v *survey) least(i int32) slope.Grade {
-	limit, err := v.of.code.MinGrade(v.of.part[i], v.of.size[i])
-	if err != nil {
-		return slope.Grade{}
+	s := v.of
+	if u := s.european; u != nil && s.part[i] == dwv.Branch {
+		limit, _ := u.standard.BranchLimits(u.stated.choices().System, s.ventedBranch(i))
+		g, _, _ := s.code.RuleGrade(limit.MinGrade.ID)
+		return g
 	}
+	limit, _ := s.code.MinGrade(s.part[i], s.size[i])
 	return limit.Least
 }
 
@@ -747,5 +751,5 @@ func (v *survey) laid() (*Sizing, error) {
 	if err != nil {
 		return nil, err
 	}
-	return (&Layout{data: &d, tree: made}).Size(s.code, s.opt)
+	return s.again(context.Background(), &Layout{data: &d, tree: made})
 }

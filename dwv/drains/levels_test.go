@@ -8,7 +8,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/slope"
+	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -199,6 +201,36 @@ func TestAsLaid(t *testing.T) {
 }
 
 // TestAsLaidFaults tells all that is wrong with a survey.
+// What was laid under EN 12056-2 is judged by it too: an unventilated branch of 4.0 m at 1 % at
+// least (Table 5, system I), laid at 30 mm on 4 m, which is 0.75 %.
+func TestAsLaidEuropean(t *testing.T) {
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := mustNew(t, mustLayout(t, "jobs/european-branch-4-m.json")).SizeEuropean(e, EuropeanOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, _ := s.Levels().Of("LV")
+	a, err := s.AsLaid([]LaidShot{
+		{Run: "LV", Invert: v.Lower.Invert},
+		{Run: "LV", Along: 4 * units.Metre, Invert: v.Lower.Invert + 30*units.Millimetre},
+	}, LaidOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 10 mm lack of the 40 that 1 % asks.
+	if st := a.Lines[0].Survey.Stretches; len(st) != 1 || st[0].Kind != slope.Shallow || st[0].Short != 10*units.Millimetre {
+		t.Errorf("stretches %+v", st)
+	}
+	found, err := a.Sizing().Check(CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantFinding(t, found, `fail|drain-grade|LV|0.75 %|1 %|-0.25 %`)
+}
+
 func TestAsLaidFaults(t *testing.T) {
 	l := sinkLine()
 	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Reserved: dwv.FixtureUnit,

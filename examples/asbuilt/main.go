@@ -70,7 +70,7 @@ func run(args []string, out, errs io.Writer) int {
 	flags.TextVar(&tolerance, "tolerance", tolerance, "how far an invert may be off")
 	read := units.Inch / 16
 	flags.TextVar(&read, "resolution", read, "smallest difference that the rod tells")
-	system := command.Units(flags, "")
+	system := command.Units(flags)
 	asJSON := flags.Bool("json", false, "print the answer as JSON")
 	page := flags.String("html", "", "write the sheet with its drawings into this `file`")
 	files, status, done := line.Parse(flags, args, out, errs)
@@ -86,7 +86,7 @@ func run(args []string, out, errs io.Writer) int {
 		return line.Unread(errs, err)
 	}
 	tell("read; judging what was laid ...")
-	s, err := survey(j, *code, *rods, drains.LaidOptions{Tolerance: tolerance, Resolution: read}, *system == "si")
+	s, err := survey(j, *code, *rods, drains.LaidOptions{Tolerance: tolerance, Resolution: read}, j.SI(*system, *code))
 	if err != nil {
 		return line.Unread(errs, err)
 	}

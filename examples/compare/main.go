@@ -51,24 +51,24 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	flags := &flag.FlagSet{}
 	codes := flags.String("codes", "", "`ids` of codes with commas between; absent: every code that sizes the job")
 	revisions := flags.Bool("revisions", false, "compare the two revisions of the demonstration")
-	system := command.Units(flags, "")
+	system := command.Units(flags)
 	asJSON := flags.Bool("json", false, "print the answer as JSON")
 	files, status, done := line.Parse(flags, args, out, errs)
 	if done {
 		return status
 	}
-	o := job.Options{SI: *system == "si", Tell: tell}
+	o := job.Options{Tell: tell}
 	var a answer
 	var err error
 	fsys, name := command.Open(files, demo, "bakery.json")
 	switch {
 	case len(files) == 2 || *revisions && len(files) == 0:
 		later, second := command.Open(files[min(1, len(files)):], demo, "bakery-b.json")
-		a, err = revise(fsys, name, later, second, *codes, o)
+		a, err = revise([2]fs.FS{fsys, later}, [2]string{name, second}, *codes, *system, o)
 	case *revisions:
 		err = errors.New("-revisions is of the demonstration; name two files")
 	default:
-		a, err = under(ctx, fsys, name, *codes, o)
+		a, err = under(ctx, fsys, name, *codes, *system, o)
 	}
 	if err != nil {
 		return line.Unread(errs, err)
@@ -84,11 +84,12 @@ type answer struct {
 }
 
 // under reads a job and sets it beside itself under other codes.
-func under(ctx context.Context, fsys fs.FS, name, codes string, o job.Options) (answer, error) {
+func under(ctx context.Context, fsys fs.FS, name, codes, system string, o job.Options) (answer, error) {
 	j, err := job.Read(fsys, name, "")
 	if err != nil {
 		return answer{}, err
 	}
+	o.SI = j.SI(system, "")
 	var list []string
 	if codes != "" {
 		list = strings.Split(codes, ",")
@@ -147,15 +148,16 @@ func printCodes(out io.Writer, u *job.Comparison) {
 }
 
 // revise reads two revisions and sets them beside each other.
-func revise(fsys fs.FS, name string, later fs.FS, second, code string, o job.Options) (answer, error) {
-	was, err := job.Read(fsys, name, code)
+func revise(fsys [2]fs.FS, names [2]string, code, system string, o job.Options) (answer, error) {
+	was, err := job.Read(fsys[0], names[0], code)
 	if err != nil {
 		return answer{}, err
 	}
-	is, err := job.Read(later, second, code)
+	is, err := job.Read(fsys[1], names[1], code)
 	if err != nil {
 		return answer{}, err
 	}
+	o.SI = was.SI(system, code)
 	c, err := job.CompareRevisions(was, is, code, o)
 	if err != nil {
 		return answer{}, err

@@ -62,7 +62,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	tell := command.Progress(errs, line.Name)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge by this `code` of the shelf, not by that of the job")
-	system := command.Units(flags, "")
+	system := command.Units(flags)
 	asJSON := flags.Bool("json", false, "print the answer as JSON")
 	mended := flags.String("drains", "", "write the drains with all changes made into this `file`")
 	files, status, done := line.Parse(flags, args, out, errs)
@@ -74,7 +74,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	if err != nil {
 		return line.Unread(errs, err)
 	}
-	a, err := fit(ctx, j, *code, job.Options{SI: *system == "si"}, tell)
+	a, err := fit(ctx, j, *code, job.Options{SI: j.SI(*system, *code)}, tell)
 	if err != nil {
 		return line.Refuse(errs, err)
 	}

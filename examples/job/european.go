@@ -24,6 +24,10 @@ func loadDrainCode(shelf *tables.Shelf, id string) (*dwv.Code, error) {
 // that counts in them, or of a layout that is written in them.
 func (j *Job) Metric(other string) bool { return j.metricCode(other) || writtenInMetric(j.data) }
 
+// SI tells whether a program prints a job in SI: system is "si", "us" or, where nobody says, "",
+// which leaves it to [Job.Metric].
+func (j *Job) SI(system, code string) bool { return system == "si" || system == "" && j.Metric(code) }
+
 // writtenInMetric tells whether more quantities of a layout are metric than in feet, psi and
 // the like. Inches are not counted: sizes of pipe are in inches in metric layouts too.
 func writtenInMetric(data []byte) bool {

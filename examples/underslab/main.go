@@ -65,7 +65,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	stderr = visible.Writer(stderr)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
-	system := command.Units(flags, "us or si; without it si under a code in metric units, and us under any other")
+	system := command.Units(flags)
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	svg := flags.String("svg", "", "write the drawings into this folder, a file each")
 	tables := flags.String("csv", "", "write the schedules into this folder, a CSV file each")
@@ -101,7 +101,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return refuse(stderr, name, err)
 	}
 	tell("read; sizing and judging ...")
-	si := *system == "si" || *system == "" && j.Metric(*code)
+	si := j.SI(*system, *code)
 	r, err := j.ReportContext(ctx, *code, job.Options{SI: si, AllPasses: *asJSON, Width: *width, Paper: paper})
 	if err != nil {
 		return refuse(stderr, name, err)

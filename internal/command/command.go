@@ -62,14 +62,12 @@ func (l Line) Parse(flags *flag.FlagSet, args []string, out, errs io.Writer) (fi
 	}
 }
 
-// Units adds the flag of that name: whether quantities are printed in SI. Without text it is
-// us unless said.
-func Units(flags *flag.FlagSet, text string) *string {
+// Units adds the flag of that name: whether quantities are printed in SI. It is empty where
+// nobody says.
+func Units(flags *flag.FlagSet) *string {
 	name := new(string)
-	if text == "" {
-		*name, text = "us", "`us` or si"
-	}
-	flags.Var((*unitSystem)(name), "units", text)
+	flags.Var((*unitSystem)(name), "units",
+		"us or si; without it si under a code in metric units or for a job written in them, else us")
 	return name
 }
 

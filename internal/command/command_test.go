@@ -49,14 +49,14 @@ func TestUnitsAndPrint(t *testing.T) {
 		good              bool
 		status            int
 	}{
-		{"", "us", "deep\n", true, command.Done},
+		{"", "", "deep\n", true, command.Done},
 		{"-units si", "si", "deep\n", false, command.Fails},
 		{"-units si -json", "si", "\"deep\"\n", true, command.Done},
 		{"-units ell", "", "", true, command.Refused},
 	} {
 		var out, errs bytes.Buffer
 		flags := &flag.FlagSet{}
-		system, asJSON := command.Units(flags, ""), flags.Bool("json", false, "")
+		system, asJSON := command.Units(flags), flags.Bool("json", false, "")
 		_, status, done := line.Parse(flags, strings.Fields(tt.args), &out, &errs)
 		if !done {
 			status = line.Print(*asJSON, "deep", func(w io.Writer) { io.WriteString(w, "deep\n") }, tt.good, &out, &errs)
