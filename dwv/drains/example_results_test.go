@@ -224,7 +224,7 @@ func ExampleSizing_FixAll() {
 	fmt.Println(fails, "fail after that")
 	// Output:
 	// Lay drain to street at 1/8 in/ft.
-	// Vent the trap of closet from closet straight up through the roof (the roof taken as 10 ft above the floor).
+	// Vent the trap of closet from closet straight up through the roof (the roof taken as 10'-0" above the floor).
 	// Vent the trap of lavatory from drain straight up through the roof (as high as the vent "vent of closet").
 	// Set a cleanout on the run from drain to street, 10'-0" from drain.
 	// 0 fail after that

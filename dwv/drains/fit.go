@@ -513,7 +513,8 @@ func (q *question) lacks(against []tables.Finding) int64 {
 	}
 	for k := range against {
 		m, ok := asLength(against[k].Margin)
-		if ok && m < 0 && ruleOf(against[k].Rule).rigid {
+		r := ruleOf(against[k].Rule)
+		if ok && m < 0 && (r.rigid || r.length && q.limit.Kind == FarthestPoint) {
 			steps = max(steps, int64((-m+q.rate-1)/q.rate))
 		}
 	}

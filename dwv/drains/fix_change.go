@@ -899,7 +899,11 @@ func (f *fit) ventFrom(i, n int32, along, size units.Length) change {
 // are, and how that is said.
 func (f *fit) straightUp(n int32, id string, kind VentKind) (v Vent, as string) {
 	s := f.of
-	roof, as := s.layout.FinishedFloor+10*units.Foot, "the roof taken as 10 ft above the floor"
+	storey := 10 * units.Foot
+	if s.layout.metric() {
+		storey = 3 * units.Metre
+	}
+	roof, as := s.layout.FinishedFloor+storey, f.say("the roof taken as %v above the floor", storey)
 	terminal := Terminal{}
 	if x, _, ok := s.code.FindLength("vent-above-roof"); ok {
 		terminal.AboveRoof = x

@@ -22,6 +22,9 @@ type rule struct {
 	// rigid: its margin is a clearance. One step of a figure moves it by the rate at most, so that
 	// what it lacks tells how many steps need not be tried.
 	rigid bool
+	// length: its margin is a length of pipe, which is rigid where the length of a run is what
+	// varies; with another grade it may be another limit.
+	length bool
 }
 
 // families are the rules in the order in which findings are reported.
@@ -37,7 +40,8 @@ var families = []struct {
 		{id: "drain-flow", title: "Flow on a drain",
 			rests: "discharge-units frequency-factors drain-capacity stacks branch-ventilated branch-unventilated"},
 		{id: "discharge-method", title: "What the European method needs to know"},
-		{id: "branch-length", title: "Length of a branch", rests: branchRules("max-length") + systemIII},
+		{id: "branch-length", title: "Length of a branch", rests: branchRules("max-length") + systemIII,
+			length: true},
 		{id: "branch-drop", title: "Drop of a branch",
 			rests: branchRules("max-drop") + " rules:unvented-branch-max-drop-dn70-ii" + systemIII},
 		{id: "branch-bends", title: "Bends of a branch", rests: branchRules("max-bends") + systemIII},
