@@ -170,8 +170,8 @@ func (s *sheet) print(out io.Writer) {
 		if !p.Within {
 			note = "OFF"
 		}
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\n", p.Run, s.text(p.Along), s.text(p.Design),
-			s.text(p.Invert), s.off(p.Off), note)
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\n", p.Run, s.text(p.Along), s.level(p.Design),
+			s.level(p.Invert), s.off(p.Off), note)
 	}
 	w.Flush()
 	fmt.Fprintln(out, "\nGrades, from the outlet up")
@@ -212,6 +212,14 @@ func (s *sheet) off(x units.Length) string {
 		return s.text(-x) + " low"
 	}
 	return "0"
+}
+
+// level writes an elevation: in metres always to the millimetre, as level books do.
+func (s *sheet) level(x units.Length) string {
+	if s.opt.SI {
+		return fmt.Sprintf("%.3f m", x.Metres())
+	}
+	return s.text(x)
 }
 
 // grade writes a grade that was found: where it is none that anybody lays, in percent.
@@ -289,7 +297,7 @@ func (s *sheet) page(name string) error {
 		}
 	}
 	drawn, err := s.Laid.Sizing().Draw(drains.DrawOptions{Metric: s.opt.SI, Rows: []drains.DrawRow{
-		{Name: "as drawn", Cell: cell(func(p drains.LaidPoint) string { return s.text(p.Design) })},
+		{Name: "as drawn", Cell: cell(func(p drains.LaidPoint) string { return s.level(p.Design) })},
 		{Name: "off", Cell: cell(func(p drains.LaidPoint) string { return s.off(p.Off) })},
 	}})
 	if err != nil {

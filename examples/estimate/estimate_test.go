@@ -72,6 +72,27 @@ func TestByHand(t *testing.T) {
 }
 
 // TestSideBySide: two lists, and metric units, over one job.
+// TestMetricByHand: 20 m at 1.5 % under a slab whose underside lies at 29.85 m. With 100 mm of bedding the trench
+// is 1.65 m deep at the outlet and 1.35 m at the closet, 0.5 m wide: 15 m3. Bedding 1 m3; 305 mm over pipe of
+// 100 mm 4.048 m3 less 0.157 of the pipe; 9.95 m3 above that. A list may name a fitting as take-offs print it.
+func TestMetricByHand(t *testing.T) {
+	closet := file(t, "closet.json", `{"job": {"name": "closet", "code": "en12056-2"},
+		"drainage": {"finished_floor": "30 m", "slab": "150 mm", "bedding": "100 mm", "trench_width": "500 mm",
+		"european": {"system": "I", "usage": "intermittent"},
+		"systems": [{"id": "s", "kind": "soil", "outlet": {"id": "MH", "kind": "sewer", "invert": "28.3 m", "size": "DN 100"},
+		"points": [{"id": "W", "to": "MH", "run": {"length": "20 m", "grade": "1.5 %", "size": "DN 100"},
+		"fixture": {"fixture": "water-closet", "use": "private", "control": "tank", "flush": "6 L"}}]}]}}`)
+	list := file(t, "metric.csv", heads+"excavation,,,,m3,40,0\nbedding,,,,m3,50,0\ninitial-backfill,,,,m3,30,0\n"+
+		"backfill,,,,m3,20,0\npan connector,,DN 100,,each,12.50,0\n")
+	out, errs, _ := call("-prices", list, closet)
+	for _, want := range []string{"15    m3  40.00  600.00", "1    m3  50.00   50.00", "3.9    m3  30.00  117.00",
+		"10    m3  20.00  200.00", "1  each  12.50   12.50"} {
+		if !strings.Contains(out, " "+want+" ") {
+			t.Errorf("no %q in\n%s%s", want, out, errs)
+		}
+	}
+}
+
 func TestSideBySide(t *testing.T) {
 	metric := file(t, "metric.csv", heads+"pipe,,,,m,10,0\n")
 	out, _, status := call("-prices", "prices.csv", "-prices", metric, "bakery.json", "bakery.json")

@@ -110,7 +110,7 @@ func (p *Prices) add(s *sheet) {
 		}
 		return d
 	}
-	k := priced{strings.ToLower(s.cell("what")), s.cell("material"), size("size"), size("branch")}
+	k := priced{label(strings.ToLower(s.cell("what"))), s.cell("material"), size("size"), size("branch")}
 	x := price{unit: s.cell("unit"), price: money("price"), labour: money("labour")}
 	if k.what == "" {
 		s.fault("what", errors.New("none is given"))
@@ -130,6 +130,7 @@ func (p *Prices) add(s *sheet) {
 // of returns the row for a thing: its own, or one with blanks, of several that with the
 // fewest.
 func (p *Prices) of(k priced) (price, bool) {
+	k.what = label(k.what) // a kind may be written as take-offs print it
 	for blanks := range 8 {
 		x := k
 		if blanks&1 != 0 {
