@@ -408,6 +408,15 @@ var answers = map[string]answer{
 		}, -20*ft, 20*ft)
 	},
 	"vent-size designer": func(s *Sizing, f *tables.Finding) []func(*Data) {
+		if strings.Contains(f.Reason, "trap that it serves is not stated") {
+			return setTo(func(d *Data, x units.Length) {
+				for i := s.tree.outlets; i < s.tree.len(); i++ {
+					if v := s.routes.serving[i]; v >= 0 && s.layout.Vents[v].ID == f.Place {
+						trapOf(d, s.tree.point(int32(i)).ID).Size = x
+					}
+				}
+			}, in*3/2, 2*in)
+		}
 		return setTo(func(d *Data, x units.Length) {
 			d.Vents[slices.IndexFunc(d.Vents, func(v Vent) bool { return v.ID == f.Place })].Size = x
 		}, in*5/4, 4*in)
@@ -430,8 +439,11 @@ var answers = map[string]answer{
 	},
 }
 
-// armAnswer states the trap arm: under what is wanted at least, usual, and too long.
-func armAnswer(_ *Sizing, f *tables.Finding) []func(*Data) {
+// armAnswer states the trap arm: under what is wanted at least, usual, and too long; or its trap.
+func armAnswer(s *Sizing, f *tables.Finding) []func(*Data) {
+	if s.size[s.tree.index[f.Place]] == 0 {
+		return setTo(func(d *Data, x units.Length) { trapOf(d, f.Place).Size = x }, in*3/2, 2*in)
+	}
 	return setTo(func(d *Data, x units.Length) { trapOf(d, f.Place).Arm = x }, in, 2*ft, 50*ft)
 }
 
@@ -510,6 +522,7 @@ var wordOf = map[string]string{
 	"common-vent-load authority":     "the greatest load, which the tables lack: holds or not",
 	"footing-sleeve designer":        "does the pipe pass through or under: one of two drawings",
 	"trap-tail designer":             "which of two figures is wrong: the drop goes by it",
+	"discharge-method authority":     "what is counted of a flush that the table lacks: discharge units",
 	"discharge-method designer":      "have they stacks of their own: yes or no",
 	"double-fitting authority":       "may the closet enter so: yes or no",
 	"double-fitting book":            "what counts as a size: holds or not",
@@ -517,7 +530,6 @@ var wordOf = map[string]string{
 	"drain-load authority":           "the size, of which the tables have no row",
 	"drain-material authority":       "is the pipe taken there: yes or no",
 	"fitting-turn authority":         "may the fitting turn so: yes or no",
-	"grease-interceptor book":        "may it pass one: yes or no",
 	"interceptor-soil book":          "may it pass one: yes or no",
 	"island-vent authority":          "may there be such a vent: yes or no",
 	"obstacle-clearance designer":    "where they lie: nothing is measured until then",

@@ -202,12 +202,17 @@ type judge struct {
 // nominal is a size that is a name: it is never converted.
 type nominal units.Length
 
-// String writes it in inches however large it is, for nobody sells a pipe of 1'-0".
+// String writes it in inches however large it is, for nobody sells a pipe of 1'-0", and one of whole
+// millimetres as DN.
 func (n nominal) String() string {
-	if size := units.Length(n); size >= units.Foot && size%(units.Inch/16) == 0 {
+	size := units.Length(n)
+	switch inches := size%(units.Inch/16) == 0; {
+	case inches && size >= units.Foot:
 		return strings.NewReplacer(" in", `"`, "-", " ").Replace(dwv.FormatSize(size))
+	case !inches && size%units.Millimetre == 0:
+		return fmt.Sprintf("DN %d", int64(size/units.Millimetre))
 	}
-	return units.Length(n).String()
+	return size.String()
 }
 
 // sizeList names sizes.

@@ -102,7 +102,7 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 		return
 	}
 	pipe, err := m.laid12056(u.standard, r, pt.Run.Grade, s.size[i])
-	size := dwv.FormatSize(s.size[i]) + " "
+	size := nominal(s.size[i]).String() + " "
 	if s.size[i] == 0 {
 		err, size = s.failed[i], ""
 	} else if err != nil && r.Problem == "" {

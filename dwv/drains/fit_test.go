@@ -597,8 +597,8 @@ func TestWaysOfJobs(t *testing.T) {
 		{"valves-and-no-open-vent", "ipc-2021", "vent-open", "the layout", `on through the roof, in place of its valve.`},
 		{"closets-double-tee-17-in", "ipc-2021", "double-fitting", "E", `Use a double fixture fitting at R.`},
 		{"sink-on-small-riser", "upc-2021", "small-stack-load", "S", `2"`},
-		{"drain-vent-40-mm", "asnzs3500-2", "drain-vent", "sanitary", `in 50 mm.`},
-		{"drain-vent-11-m-from-head", "asnzs3500-2", "drain-vent", "sanitary", `, in 50 mm.`},
+		{"drain-vent-40-mm", "asnzs3500-2", "drain-vent", "sanitary", `in DN 50.`},
+		{"drain-vent-11-m-from-head", "asnzs3500-2", "drain-vent", "sanitary", `, in DN 50.`},
 		{"trap-arm-at-half-its-grade", "ipc-2021", "drain-grade", "L", `Let the trap arm of L fall 1".`},
 		{"trap-over-a-riser", "nspc-2018", "stub-up", "LV", `longer.`},
 		{"canada-branch-over-6-units", "npc-canada", "drain-load", "B", `2 1/2"`},
@@ -647,9 +647,9 @@ func TestWaysOfJobs(t *testing.T) {
 		{"european-drop-101-cm", "en12056-2", "branch-drop", "LV", `Vent the trap of LV from LV`},
 		{"european-four-bends", "en12056-2", "branch-bends", "LV", `Turn by two eighth bends, apart from each other, in place of one quarter bend`},
 		{"european-branch-flat", "en12056-2", "drain-grade", "LV", `Lay LV to D at 1 %.`},
-		{"european-52-du-on-125", "en12056-2", "drain-flow", "D", `Lay 150 mm from D to MH`},
-		{"european-closet-i-on-75", "en12056-2", "drain-flow", "W", `Lay 90 mm from W to S.`},
-		{"haus-branch-vent-50", "en12056-2", "vent-size", "VB", `Run the vent VB in 60 mm.`},
+		{"european-52-du-on-125", "en12056-2", "drain-flow", "D", `Lay DN 150 from D to MH`},
+		{"european-closet-i-on-75", "en12056-2", "drain-flow", "W", `Lay DN 90 from W to S.`},
+		{"haus-branch-vent-50", "en12056-2", "vent-size", "VB", `Run the vent VB in DN 60.`},
 	} {
 		t.Run(tt.job+"/"+tt.code, func(t *testing.T) {
 			code := mustCode(t, tt.code)
