@@ -222,7 +222,8 @@ func (s *sheet) bars(c *Chart, list []Bar, b box) []Bar {
 	if len(list) == 0 {
 		return nil
 	}
-	const high, name, word = 1150, 7500, 5200
+	const high = 1150
+	name, word := min(7500, (b.x1-b.x0)*3/8), min(5200, (b.x1-b.x0)*2/7) // narrower in a figure
 	most := 0.0
 	for _, k := range c.Bars {
 		most = max(most, k.Value, k.Need)

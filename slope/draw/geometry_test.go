@@ -26,10 +26,15 @@ func TestWayThroughBox(t *testing.T) {
 		{"ends on the top", spot{20, 0}, spot{20, 10}, false},
 		{"begins on the bottom", spot{20, 20}, spot{20, 40}, false},
 		{"along the top", spot{0, 10}, spot{40, 10}, false},
-		{"past the upper left corner", spot{0, 19}, spot{19, 0}, false},     // x + y = 19; the corner has 20
-		{"over the upper left corner", spot{0, 21}, spot{21, 0}, true},      // x + y = 21
-		{"past the lower right corner", spot{21, 30}, spot{40, 11}, false},  // x + y = 51; the corner has 50
-		{"over the lower right corner", spot{19, 30}, spot{40, 9}, true},    // x + y = 49
+		{"past the upper left corner", spot{0, 19}, spot{19, 0}, false},    // x + y = 19; the corner has 20
+		{"over the upper left corner", spot{0, 21}, spot{21, 0}, true},     // x + y = 21
+		{"past the lower right corner", spot{21, 30}, spot{40, 11}, false}, // x + y = 51; the corner has 50
+		{"over the lower right corner", spot{19, 30}, spot{40, 9}, true},   // x + y = 49
+		// the very corners, which labels keep off: x + y = 20 and 50, y - x = 10, x - y = 20
+		{"through the upper left corner", spot{0, 20}, spot{20, 0}, true},
+		{"through the lower right corner", spot{20, 30}, spot{40, 10}, true},
+		{"through the lower left corner", spot{0, 10}, spot{40, 50}, true},
+		{"through the upper right corner", spot{10, -10}, spot{50, 30}, true},
 		{"past the lower left corner", spot{0, 11}, spot{40, 51}, false},    // y - x = 11; the corner has 10
 		{"over the lower left corner", spot{0, 9}, spot{40, 49}, true},      // y - x = 9
 		{"past the upper right corner", spot{10, -11}, spot{50, 29}, false}, // x - y = 21; the corner has 20
@@ -124,6 +129,7 @@ func TestRoomTaken(t *testing.T) {
 	}{
 		{"on the line", spot{5000, 1000}, spot{5000, 3000}, other, true},
 		{"150 beside it", spot{5150, 3000}, spot{5150, 1000}, other, true},
+		{"200 beside it", spot{5200, 3000}, spot{5200, 1000}, other, false},
 		{"150 beside it on the other side", spot{4850, 1000}, spot{4850, 3000}, other, true},
 		{"250 beside it", spot{5250, 1000}, spot{5250, 3000}, other, false},
 		{"250 beside it on the other side", spot{4750, 1000}, spot{4750, 3000}, other, false},
@@ -219,7 +225,7 @@ func TestClipArea(t *testing.T) {
 
 // TestPiecesOutside: a way of 100 through boxes at 20 to 30 and 60 to 80 leaves three pieces.
 func TestPiecesOutside(t *testing.T) {
-	over := []box{{20, -5, 30, 5}, {60, -5, 80, 5}, {0, 6, 100, 9}}
+	over := []box{{0, 6, 100, 9}, {20, -5, 30, 5}, {60, -5, 80, 5}}
 	at := func(a, b int) [2]spot { return [2]spot{{a, 0}, {b, 0}} }
 	for _, c := range []struct {
 		a, b int
@@ -292,6 +298,7 @@ func TestFiguresAlongEdges(t *testing.T) {
 	}{
 		{480, 12, false, units.Foot, "3'"},
 		{480, 6, false, 2 * units.Foot, "6'"},
+		{72, 10, false, units.Foot, "3'"},        // a foot is 120 points, no more
 		{48, 12, false, units.Foot / 10, "0.3'"}, // a foot is 216 points, more than 120
 		{200, 12, true, 2 * units.Metre / 10, "0.6 m"},
 		{500, 12, true, units.Metre, "3 m"}, // a metre is 68 points

@@ -145,7 +145,7 @@ func (s *sheet) title(o *Options, name string, number, of int) {
 	b := s.block
 	const pad = 500
 	y := b.y0 + 1250
-	for _, line := range wrap(clean(o.Title.Job), large, titleWide-2*pad) {
+	for _, line := range wrap(clean(o.Title.Job), large, (titleWide-2*pad)*14/15) { // bold is wider by a fourteenth
 		if y > b.y0+2500 {
 			break
 		}

@@ -575,10 +575,10 @@ func (p *picture) mesh(s *sheet) (int64, mesh) {
 	const most = 160
 	list := scales(p.o.Metric)
 	scale := p.fit(s, 5000).scale // all on one sheet
-	m := mesh{all: p.all, wide: p.all.hi.u - p.all.lo.u + 1, high: p.all.hi.v - p.all.lo.v + 1, parts: []part{{}}}
+	var m mesh
 	for i := slices.Index(list, scale); i >= 0; i-- {
 		finer, full := p.split(s, list[i])
-		if len(finer.parts) > most {
+		if m.parts != nil && len(finer.parts) > most {
 			break
 		}
 		scale, m = list[i], finer

@@ -80,6 +80,39 @@ func TestProfile(t *testing.T) {
 	}
 }
 
+// TestNotesOfCutProfile: of a profile over several sheets each ring stands on the sheet of its station, in
+// whatever order the notes come; and a profile that is not to be exaggerated is not. Two stations may be one place.
+func TestNotesOfCutProfile(t *testing.T) {
+	sec := longDrain(70)
+	for i, run := range []int{70, 1, 35} {
+		id := fmt.Sprint("R", run)
+		sec.Notes = append(sec.Notes, draw.Note{Key: fmt.Sprint(i + 1), Text: "Finding at " + id,
+			Places: []draw.Place{{ID: "ring " + id, At: sec.Marks[run-1].At}}})
+	}
+	sec.Stations[1] = 0
+	sheets, err := draw.Profile(sec, draw.Options{Paper: draw.Letter, Exaggerate: 1})
+	if err != nil || len(sheets) < 2 {
+		t.Fatalf("%d sheets, %v", len(sheets), err)
+	}
+	for _, id := range []string{"R70", "R1", "R35"} {
+		found := 0
+		for _, s := range sheets {
+			_, ring := s.Anchor("ring " + id)
+			if _, run := s.Anchor(id); ring && run {
+				found++
+			} else if ring {
+				t.Errorf("sheet %s has the ring of %s and not the run", s.Name, id)
+			}
+		}
+		if found == 0 {
+			t.Errorf("no ring of %s", id)
+		}
+	}
+	if !strings.Contains(string(sheets[0].SVG), "Vertical exaggeration 1:1<") {
+		t.Error("drawn higher than it is")
+	}
+}
+
 // TestSteepness: by hand, 20 ft at 2 % fall 0.4 ft; at 1:64 and twelve times as steep the
 // line is 270 points long and falls 64.8.
 func TestSteepness(t *testing.T) {
