@@ -1,10 +1,6 @@
 package draw
 
-import (
-	"slices"
-
-	"github.com/trapweir/trapweir/units"
-)
+import "github.com/trapweir/trapweir/units"
 
 // rowApart is how far apart Arrange sets rows.
 const rowApart = 5 * units.Foot
@@ -38,6 +34,7 @@ func ArrangeInHeight(parent []int32, step, height []units.Length, left bool) []P
 func (a *arrangement) all(parent []int32) []Point {
 	a.stood = map[int32]bool{}
 	a.kids, a.long, a.at = make([][]int32, len(parent)), make([]units.Length, len(parent)), make([]Point, len(parent))
+	a.main = make([]int32, len(parent))
 	for i, p := range parent {
 		if p >= 0 {
 			a.kids[p] = append(a.kids[p], int32(i))
@@ -61,11 +58,19 @@ type arrangement struct {
 
 	kids   [][]int32
 	long   []units.Length // longest way beyond each node
+	main   []int32        // the node that goes straight on from each, -1 if none does
 	at     []Point
-	rows   map[int][]stretch
-	stood  map[int32]bool // nodes that a riser stands on
-	lo, hi int            // rows in use
-	base   units.Length   // of row 0 of the tree in hand
+	rows   map[int][]stretch // of a plan
+	used   map[rowOf]bool    // of an isometric
+	stood  map[int32]bool    // nodes that a riser stands on
+	lo, hi int               // rows in use
+	base   units.Length      // of row 0 of the tree in hand
+}
+
+// rowOf is a row into which a way turned off at a node.
+type rowOf struct {
+	row int
+	off int32
 }
 
 // stretch is a part of a row that is taken, by a way that turned off at a node.
@@ -80,11 +85,17 @@ func (a *arrangement) tree(root int32) {
 		order = append(order, a.kids[order[k]]...)
 	}
 	for k := len(order) - 1; k >= 0; k-- {
-		for _, c := range a.kids[order[k]] {
-			a.long[order[k]] = max(a.long[order[k]], a.long[c]+a.step[c])
+		n, best := order[k], int32(-1)
+		for _, c := range a.kids[n] {
+			if best < 0 || a.long[c]+a.step[c] > a.long[best]+a.step[best] {
+				best = c
+			}
+		}
+		if a.main[n] = best; best >= 0 {
+			a.long[n] = a.long[best] + a.step[best]
 		}
 	}
-	a.rows, a.lo, a.hi, a.seen = map[int][]stretch{}, 0, 0, map[flat]int32{}
+	a.rows, a.lo, a.hi, a.seen, a.used = map[int][]stretch{}, 0, 0, map[flat]int32{}, map[rowOf]bool{}
 	type turn struct {
 		node, off int32
 		row       int
@@ -116,7 +127,7 @@ func (a *arrangement) tree(root int32) {
 				x += a.step[n]
 			}
 			a.at[n] = Point{X: x, Y: units.Length(t.row) * rowApart}
-			main := a.main(n)
+			main := a.main[n]
 			for _, c := range a.kids[n] {
 				if c != main {
 					queue = append(queue, turn{c, n, t.row})
@@ -132,20 +143,9 @@ func (a *arrangement) tree(root int32) {
 	a.base += units.Length(a.hi+2) * rowApart
 }
 
-// main is the node that goes straight on from another, -1 if none does.
-func (a *arrangement) main(n int32) int32 {
-	best := int32(-1)
-	for _, c := range a.kids[n] {
-		if best < 0 || a.long[c]+a.step[c] > a.long[best]+a.step[best] {
-			best = c
-		}
-	}
-	return best
-}
-
 // stand reports whether a riser can stand on a node, and takes the place: no other stands there.
 func (a *arrangement) stand(off int32) bool {
-	main := a.main(off)
+	main := a.main[off]
 	if a.stood[off] || a.height != nil && main >= 0 && a.step[main] == 0 {
 		return false
 	}
@@ -156,7 +156,7 @@ func (a *arrangement) stand(off int32) bool {
 // stack reports whether a node is a riser, with more on it, that can stand where it turned off, and
 // takes the place. Two stacks on one point would hide each other.
 func (a *arrangement) stack(node, off int32) bool {
-	main := a.main(off)
+	main := a.main[off]
 	return a.step[node] == 0 && (main == node || a.step[main] != 0) && a.stand(off)
 }
 
@@ -189,28 +189,33 @@ const (
 )
 
 // apart takes the nearest row where the way from a node on lies, in the picture, beside all
-// others.
+// others. If there is none it takes a new row: the line to that goes over much in any case, so that its
+// cells, which would be ever more, are not taken.
 func (a *arrangement) apart(node, off int32, row int) int {
-	best := a.nearest(node, off, row)
+	best, ok := a.nearest(node, off, row)
 	way := a.way(node, off, best)
-	a.see(way, off, node)
-	return a.take(best, stretch{off: off})
+	if ok {
+		a.see(way[:2], off, off)
+	}
+	a.see(way[1:], off, node)
+	a.used[rowOf{best, off}] = true
+	a.lo, a.hi = min(a.lo, best), max(a.hi, best)
+	return best
 }
 
-func (a *arrangement) nearest(node, off int32, row int) int {
+func (a *arrangement) nearest(node, off int32, row int) (best int, ok bool) {
 	riser := a.step[node] == 0 // what goes straight up stands over where it turns off, if it can
 	if riser && (a.long[node] == 0 || a.beside(a.way(node, off, row), off)) && a.stand(off) {
-		return row
+		return row, true
 	}
 	for d := 1; d <= mostRows; d++ {
 		for _, r := range [...]int{row + d, row - d} {
-			used := slices.ContainsFunc(a.rows[r], func(s stretch) bool { return s.off == off })
-			if !used && a.beside(a.way(node, off, r), off) {
-				return r
+			if !a.used[rowOf{r, off}] && a.beside(a.way(node, off, r), off) {
+				return r, true
 			}
 		}
 	}
-	return a.hi + 1
+	return a.hi + 1, false
 }
 
 // way is where the nodes that go straight on from a node lie in the picture, if that turns
@@ -230,7 +235,7 @@ func (a *arrangement) way(node, off int32, row int) (way []flat) {
 		at.Y = units.Length(row) * rowApart
 		next(off)
 	}
-	for n := node; n >= 0; n = a.main(n) {
+	for n := node; n >= 0; n = a.main[n] {
 		if off >= 0 || n != node {
 			at.X += a.step[n]
 		}
@@ -271,30 +276,23 @@ func (a *arrangement) beside(way []flat, off int32) bool {
 	return ok
 }
 
-// see takes the cells of a way and those about them: of the line to its row, and where the row
-// begins, for all that turn off there, else for itself.
+// see takes the cells of a way and those about them for itself; where it begins, for all that turn off
+// there.
 func (a *arrangement) see(way []flat, off, node int32) {
-	mark := func(way []flat, owner int32) {
-		cellsOf(way, func(cell, at flat) bool {
-			by := owner
-			if off >= 0 && within(at, way[0]) {
-				by = off
-			}
-			for u := cell.u - 1; u <= cell.u+1; u++ {
-				for v := cell.v - 1; v <= cell.v+1; v++ {
-					if _, taken := a.seen[flat{u, v}]; !taken {
-						a.seen[flat{u, v}] = by
-					}
+	cellsOf(way, func(cell, at flat) bool {
+		by := node
+		if off >= 0 && within(at, way[0]) {
+			by = off
+		}
+		for u := cell.u - 1; u <= cell.u+1; u++ {
+			for v := cell.v - 1; v <= cell.v+1; v++ {
+				if _, taken := a.seen[flat{u, v}]; !taken {
+					a.seen[flat{u, v}] = by
 				}
 			}
-			return true
-		})
-	}
-	if off >= 0 {
-		mark(way[:2], off)
-		way = way[1:]
-	}
-	mark(way, node)
+		}
+		return true
+	})
 }
 
 func (a *arrangement) take(row int, s stretch) int {

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -305,17 +306,17 @@ func TestStackOnBranch(t *testing.T) {
 	if at[7].X != 26*ft || at[7].Y == at[3].Y {
 		t.Errorf("the branch of the stack stands at %v", at[7])
 	}
-	a := &arrangement{rows: map[int][]stretch{}, step: []units.Length{0, ft}, hi: 50}
+	a := &arrangement{step: []units.Length{0, ft}, height: make([]units.Length, 2), at: make([]Point, 2), right: 1,
+		main: []int32{-1, -1}, hi: 50, used: map[rowOf]bool{}, seen: map[flat]int32{}}
 	for r := -mostRows; r <= mostRows; r++ { // all used by ways from the same node: one row more
-		a.rows[r] = []stretch{{off: 0}}
+		a.used[rowOf{r, 0}] = true
 	}
-	if got := a.nearest(1, 0, 0); got != 51 {
-		t.Errorf("past 40 rows in use the next is %d", got)
+	if got, ok := a.nearest(1, 0, 0); got != 51 || ok {
+		t.Errorf("past 40 rows in use the next is %d, free %v", got, ok)
 	}
-	delete(a.rows, -mostRows)
-	a.height, a.at, a.kids, a.seen, a.right = []units.Length{0, 0}, make([]Point, 2), make([][]int32, 2), map[flat]int32{}, 1
-	if got := a.nearest(1, 0, 0); got != -mostRows {
-		t.Errorf("with the last row to try free: %d", got)
+	delete(a.used, rowOf{-mostRows, 0})
+	if got, ok := a.nearest(1, 0, 0); got != -mostRows || !ok {
+		t.Errorf("with the last row to try free: %d, free %v", got, ok)
 	}
 }
 
@@ -442,5 +443,28 @@ func TestLastKeys(t *testing.T) {
 	far := []Point{{X: -farthest, Y: farthest}, {}}
 	if _, err := Plan(&Scene{Lines: []Line{{Path: far}}}, Options{}); err != nil {
 		t.Errorf("100 km away, to the nanometre: %v", err)
+	}
+}
+
+// TestManyInHeight: of a schematic four times as large about four times as much of the picture is taken, also
+// where forty rows on either side do not do: no line to a row grows with the drawing.
+func TestManyInHeight(t *testing.T) {
+	taken := func(n int) int {
+		rng := rand.New(rand.NewPCG(3, 4))
+		a := &arrangement{step: []units.Length{0}, height: []units.Length{0}, right: 1}
+		parent := []int32{-1}
+		for i := 1; i < n; i++ {
+			parent = append(parent, int32(max(0, i-1-rng.IntN(10))))
+			a.step = append(a.step, units.Length(4+rng.IntN(12))*units.Foot)
+			a.height = append(a.height, units.Length(i)*units.Foot/100)
+		}
+		a.all(parent)
+		if a.hi < mostRows {
+			t.Errorf("%d points take %d rows: this tree shows nothing", n, a.hi)
+		}
+		return len(a.seen)
+	}
+	if few, many := taken(500), taken(2000); many > 6*few {
+		t.Errorf("500 points take %d cells, 2000 take %d", few, many)
 	}
 }
