@@ -99,7 +99,7 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 		j.Merge(half.Judge)
 	}
 	j.undersized()
-	if err := t.stopped(ctx, "check", j.system); err != nil {
+	if err := t.stopped(ctx, "check", j.system, 0, 0, ""); err != nil {
 		return nil, err
 	}
 	return j.Findings(), nil
@@ -118,27 +118,24 @@ func (j *judge) systems(pipe, traps bool) {
 		j.system, j.order = sys, j.tree.of(sys)
 		j.lo, j.hi = j.tree.span(sys)
 		if pipe {
-			j.drains()
-			j.site()
-			j.stackLengths()
-			j.washerBatteries()
-			j.armGrades()
-			j.stackVents()
-			j.drainVent()
-			j.sewerCover()
-			j.sump()
-			j.backwater()
-			j.deadEnds()
-			j.grease()
-			j.doubleFittings()
+			j.each((*judge).drains, (*judge).site, (*judge).stackLengths, (*judge).washerBatteries, (*judge).armGrades,
+				(*judge).stackVents, (*judge).drainVent, (*judge).sewerCover, (*judge).sump, (*judge).backwater,
+				(*judge).deadEnds, (*judge).grease, (*judge).doubleFittings)
 		}
 		if traps {
 			j.access.fill(j.sizing, sys)
-			j.traps()
-			j.cleanouts()
-			j.armTurns()
-			j.urinals()
+			j.each((*judge).traps, (*judge).cleanouts, (*judge).armTurns, (*judge).urinals)
 		}
+	}
+}
+
+// each makes one check after the other, until the context ends.
+func (j *judge) each(checks ...func(*judge)) {
+	for _, check := range checks {
+		if j.ctx.Err() != nil {
+			return
+		}
+		check(j)
 	}
 }
 
@@ -147,16 +144,9 @@ func (j *judge) points() iter.Seq2[int32, *Point] { return j.tree.in(j.system) }
 
 // whole judges what lies across systems.
 func (j *judge) whole() {
-	for _, check := range [...]func(){
-		j.assumedJoins, j.apartWords, j.droppedRows, j.ventChecks, j.specialVents, j.circuits, j.wetVents, j.bathrooms,
-		j.materials,
-		j.footings, j.crossings, j.obstacles, j.askUncounted,
-	} {
-		if j.ctx.Err() != nil {
-			return
-		}
-		check()
-	}
+	j.each((*judge).assumedJoins, (*judge).apartWords, (*judge).droppedRows, (*judge).ventChecks, (*judge).specialVents,
+		(*judge).circuits, (*judge).wetVents, (*judge).bathrooms, (*judge).materials, (*judge).footings, (*judge).crossings,
+		(*judge).obstacles, (*judge).askUncounted)
 }
 
 // judge gathers the findings of one check.

@@ -397,14 +397,14 @@ type openChoice struct {
 // openChoices tells what is assumed, and asks where another answer would give another size.
 func (j *judge) openChoices(m *method) {
 	s := j.sizing
-	base, err := s.solveEuropean(*m, nil)
+	base, err := s.solveEuropean(j.ctx, *m, nil)
 	if err != nil {
-		return // it was worked before
+		return // it was worked before, or the work was called off
 	}
 	for _, o := range j.choicesOpen(m) {
 		var changed []string
 		for k := range o.others {
-			runs, err := s.solveEuropean(o.others[k], nil)
+			runs, err := s.solveEuropean(j.ctx, o.others[k], nil)
 			if err != nil {
 				continue
 			}

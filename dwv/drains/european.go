@@ -183,20 +183,18 @@ func (s *Sizing) fillEuropean(ctx context.Context, m method) (err error) {
 	w := newWork(t)
 	g := grader{layout: s.layout, tree: t}
 	u.end, u.vented = make([]int32, t.len()), make([]bool, t.len())
-	for sys := range int32(t.outlets) {
-		if err := t.stopped(ctx, "size", sys); err != nil {
-			return err
-		}
-		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
-			return err
-		}
-		s.aboveFloor(sys, w)
-		s.parts(sys, w)
-		s.branchIntervals(sys, w)
-		s.routes.fill(s.layout, t, sys, w)
-		s.connections(sys, w)
+	ways := []pass{
+		func(sys int32) error { return g.inverts(sys, nil, s.lower, s.upper) },
+		w.of(s.aboveFloor), w.of(s.parts), w.of(s.branchIntervals),
+		func(sys int32) error { s.routes.fill(s.layout, t, sys, w); return nil },
+		w.of(s.connections),
 	}
-	if u.runs, err = s.solveEuropean(m, s.missing); err != nil {
+	for sys := range int32(t.outlets) {
+		if err := t.passes(ctx, sys, ways); err != nil {
+			return err
+		}
+	}
+	if u.runs, err = s.solveEuropean(ctx, m, s.missing); err != nil {
 		return err
 	}
 	for i := range s.fixture {
@@ -205,10 +203,9 @@ func (s *Sizing) fillEuropean(ctx context.Context, m method) (err error) {
 	for k := range u.runs {
 		s.part[k+t.outlets] = u.runs[k].Part
 	}
+	lay := []pass{w.of(s.layEuropean), w.of(s.undiminished), s.dimensions}
 	for sys := range int32(t.outlets) {
-		s.layEuropean(sys, w)
-		s.undiminished(sys, w)
-		if err := s.dimensions(sys); err != nil {
+		if err := t.passes(ctx, sys, lay); err != nil {
 			return err
 		}
 	}
@@ -263,7 +260,7 @@ func (s *Sizing) connections(sys int32, w *work) {
 
 // solveEuropean works the loads and the least sizes of every run, nothing drawn. missing is
 // told what the standard has no figure for.
-func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]EuropeanRun, error) {
+func (s *Sizing) solveEuropean(ctx context.Context, m method, missing func(i int32, err error)) ([]EuropeanRun, error) {
 	t, e := s.tree, s.european.standard
 	n := t.len()
 	sum, largest := make([]en12056.DischargeUnits, n), make([]en12056.DischargeUnits, n)
@@ -274,7 +271,10 @@ func (s *Sizing) solveEuropean(m method, missing func(i int32, err error)) ([]Eu
 		alone = s.aloneBranches(&m)
 	}
 	known := make(map[tables.Fixture]rated)
-	for _, i := range t.order {
+	for done, i := range t.order {
+		if done%pointsBetween == 0 && ctx.Err() != nil {
+			return nil, fmt.Errorf("size: stopped after %d of %d points: %w", done, len(t.order), ctx.Err())
+		}
 		pt, p := t.point(i), t.parent[i]
 		var own en12056.DischargeUnits
 		var cite tables.Citation

@@ -235,42 +235,79 @@ func (s *Sizing) fill(ctx context.Context) error {
 	w.vents = s.ventingRuns()
 	r := rater{code: code, known: make(map[tables.Fixture]int32), refused: make(map[tables.Fixture]error)}
 	g := grader{layout: l, tree: t}
+	rate := []pass{
+		func(sys int32) error { return g.inverts(sys, nil, s.lower, s.upper) },
+		w.of(s.aboveFloor), w.of(s.parts), w.of(s.branchIntervals),
+		func(sys int32) error { return s.loads(ctx, sys, &r) },
+	}
+	size := []pass{
+		w.of(s.branchesOff),
+		func(sys int32) error { s.routes.fill(l, t, sys, w); return nil },
+		func(sys int32) error { s.groups(sys, &r, w); return nil },
+		w.of(s.arms),
+		func(sys int32) error { return s.sizes(ctx, sys, w) },
+		w.of(s.stackTops), w.of(s.undiminished), s.dimensions,
+	}
 	// All of one system, then all of the next: what a pass reads is then still at
 	// hand from the pass before.
 	for sys := range int32(t.outlets) {
-		if err := t.stopped(ctx, "size", sys); err != nil {
+		if err := t.passes(ctx, sys, rate); err != nil {
 			return err
 		}
-		if err := g.inverts(sys, nil, s.lower, s.upper); err != nil {
-			return err
-		}
-		s.aboveFloor(sys, w)
-		s.parts(sys, w)
-		s.branchIntervals(sys, w)
-		if s.loads(sys, &r); r.faults.Len() > 0 {
+		if r.faults.Len() > 0 {
 			continue // the loads of the rest are still added up, so that all faults are told
 		}
 		s.rated = r.rated
-		s.branchesOff(sys, w)
-		s.routes.fill(l, t, sys, w)
-		s.groups(sys, &r, w)
-		s.arms(sys, w)
-		s.sizes(sys, w)
-		s.stackTops(sys, w)
-		s.undiminished(sys, w)
-		if err := s.dimensions(sys); err != nil {
+		if err := t.passes(ctx, sys, size); err != nil {
 			return err
 		}
 	}
 	return r.faults.Err()
 }
 
-// stopped says in which system work was when its context ended, nil if it goes on.
-func (t *tree) stopped(ctx context.Context, work string, sys int32) error {
-	if err := ctx.Err(); err != nil {
-		return fmt.Errorf("%s: stopped in system %d of %d: %w", work, sys+1, t.outlets, err)
+// pass goes once over a system that is being sized.
+type pass func(sys int32) error
+
+// of makes a pass of a walk that needs only its room, and cannot fail.
+func (w *work) of(walk func(sys int32, w *work)) pass {
+	return func(sys int32) error {
+		walk(sys, w)
+		return nil
+	}
+}
+
+// passes takes one pass after the other over a system, until the context ends.
+func (t *tree) passes(ctx context.Context, sys int32, list []pass) error {
+	for k, pass := range list {
+		if err := t.stopped(ctx, "size", sys, k, len(list), "passes"); err != nil {
+			return err
+		}
+		if err := pass(sys); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// stopped says in which system work was when its context ended, and what of that was done; nil if it goes on.
+func (t *tree) stopped(ctx context.Context, work string, sys int32, done, of int, what string) error {
+	err := ctx.Err()
+	if err == nil {
+		return nil
+	}
+	after := ""
+	if done > 0 {
+		after = fmt.Sprintf(", after %d of %d %s", done, of, what)
+	}
+	return fmt.Errorf("%s: stopped in system %d of %d%s: %w", work, sys+1, t.outlets, after, err)
+}
+
+// stoppedAt is stopped for one of the many points of a system: it looks at the context now and then.
+func (t *tree) stoppedAt(ctx context.Context, sys int32, k int) error {
+	if k == 0 || k%pointsBetween != 0 {
+		return nil
+	}
+	return t.stopped(ctx, "size", sys, k, len(t.of(sys)), "points")
 }
 
 // work is what the passes over a system need and nobody keeps: room by node, and the

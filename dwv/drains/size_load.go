@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -556,9 +557,12 @@ func (s *Sizing) passShort(i, p int32) {
 }
 
 // loads rates every fixture and sums the load and the closets of every run.
-func (s *Sizing) loads(sys int32, r *rater) {
+func (s *Sizing) loads(ctx context.Context, sys int32, r *rater) error {
 	t := s.tree
-	for _, i := range t.of(sys) {
+	for n, i := range t.of(sys) {
+		if err := t.stoppedAt(ctx, sys, n); err != nil {
+			return err
+		}
 		s.load[i] += s.own(i, r)
 		if !s.load[i].Valid() {
 			r.faults.Add(units.Fault{Item: fmt.Sprintf("point %q", t.point(i).ID), Field: "load",
@@ -570,6 +574,7 @@ func (s *Sizing) loads(sys int32, r *rater) {
 		s.closets[p] = min(s.closets[p]+s.closets[i], dwv.MaxClosets)
 		s.passShort(i, p)
 	}
+	return nil
 }
 
 // ruleArmLoads is there in a code whose greatest loads leave trap arms out.

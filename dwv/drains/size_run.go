@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -139,7 +140,7 @@ func (d *demand) raise(size units.Length, by Decision, cite tables.Citation) {
 }
 
 // sizes finds what each run requires, from the upper ends down.
-func (s *Sizing) sizes(sys int32, w *work) {
+func (s *Sizing) sizes(ctx context.Context, sys int32, w *work) error {
 	t := s.tree
 	// The least size of the next run that others share, still to be applied, and
 	// the fixture that asks for it.
@@ -150,7 +151,10 @@ func (s *Sizing) sizes(sys int32, w *work) {
 	if w.vents != nil {
 		upper = s.upperFixtures(sys, w)
 	}
-	for _, i := range t.of(sys) {
+	for n, i := range t.of(sys) {
+		if err := t.stoppedAt(ctx, sys, n); err != nil {
+			return err
+		}
 		pt, p := t.point(i), t.parent[i]
 		var least demand
 		if k := s.fixture[i]; k >= 0 {
@@ -187,6 +191,7 @@ func (s *Sizing) sizes(sys int32, w *work) {
 	}
 	s.need[sys] = needed[sys]
 	s.size[sys] = cmp.Or(s.layout.Systems[sys].Outlet.Size, upstream[sys])
+	return nil
 }
 
 // joining returns how many drains come together at a node: those of the fixtures that

@@ -288,7 +288,7 @@ func (r *Report) pagePaper() draw.Paper {
 }
 
 // WithContext returns the report whose drawings, pages and checklist stop once the context is done, with
-// its error and how far they were; between two drawings, for one is not left half drawn.
+// its error and how far they were. A drawing that is half drawn then is left out.
 func (r *Report) WithContext(ctx context.Context) *Report {
 	other := *r
 	other.ctx = ctx
@@ -304,14 +304,17 @@ func (d *drawer) stopped() error {
 }
 
 // show draws what is there, such as a plan with the notes that have a place on it.
-func show[T any](d *drawer, drawing func(*T, draw.Options) ([]draw.Sheet, error), of *T, f figure) {
+func show[T any](d *drawer, drawing func(context.Context, *T, draw.Options) ([]draw.Sheet, error), of *T, f figure) {
 	if of == nil || d.err != nil {
 		return
 	}
 	if d.err = d.stopped(); d.err != nil {
 		return
 	}
-	f.sheets, d.err = drawing(of, d.options(f.name, f.title))
+	f.sheets, d.err = drawing(d.r.ctx, of, d.options(f.name, f.title))
+	if d.err != nil && d.r.ctx.Err() != nil {
+		d.err = fmt.Errorf("drawings: stopped in %s, after %d were drawn: %w", f.name, len(d.list), d.err)
+	}
 	d.list = append(d.list, f)
 }
 
@@ -328,16 +331,16 @@ func (d *drawer) drains(drawn *drains.Drawings, water bool) {
 		plan.title = "Plan of drains and water lines"
 		plan.about = "Drains and water lines from above, with sizes, falls and inverts."
 	}
-	show(d, draw.Plan, drawn.Plan, plan)
-	show(d, draw.Plan, drawn.Schematic, figure{name: "schematic", title: "Drains by their order",
+	show(d, draw.PlanContext, drawn.Plan, plan)
+	show(d, draw.PlanContext, drawn.Schematic, figure{name: "schematic", title: "Drains by their order",
 		about: "Every drain in its order from the outlet, not to scale."})
 	names := fileNames(drawn.Systems)
 	for i, s := range drawn.Systems {
-		show(d, draw.Profile, s.Profile, figure{name: "profile-" + names[i], title: "Profile of system " + s.System,
+		show(d, draw.ProfileContext, s.Profile, figure{name: "profile-" + names[i], title: "Profile of system " + s.System,
 			about: "The longest way to the outlet from the side, heights exaggerated, with a table of stations."})
 	}
 	for i, s := range drawn.Systems {
-		show(d, draw.Isometric, s.Isometric, figure{name: "isometric-" + names[i],
+		show(d, draw.IsometricContext, s.Isometric, figure{name: "isometric-" + names[i],
 			title: "Isometric of system " + s.System + " with its vents",
 			about: "Drains and vents of the system in three dimensions, with loads and lengths."})
 	}
@@ -396,17 +399,17 @@ func (d *drawer) rods() []drains.DrawRow {
 // are not in that of the drains.
 func (d *drawer) water(drawn *supply.Drawings, plan bool) {
 	if plan {
-		show(d, draw.Plan, drawn.Plan, figure{name: "water-plan", title: "Plan of water lines",
+		show(d, draw.PlanContext, drawn.Plan, figure{name: "water-plan", title: "Plan of water lines",
 			about: "The water lines that have places, from above, with sizes and flows."})
 	}
-	show(d, draw.Isometric, drawn.Isometric, figure{name: "water", title: "Isometric of water lines",
+	show(d, draw.IsometricContext, drawn.Isometric, figure{name: "water", title: "Isometric of water lines",
 		about: "Every water line by its order, with sizes, flows and pressures."})
 	for i, c := range drawn.Rings {
-		show(d, draw.Graph, c, figure{name: "ring-" + strconv.Itoa(i+1),
+		show(d, draw.GraphContext, c, figure{name: "ring-" + strconv.Itoa(i+1),
 			title: "Ring: pressure lost, and flow, part by part",
 			about: "What is lost round the ring with its link open and shut, and the flow in each part."})
 	}
-	show(d, draw.Graph, drawn.Pressure, figure{name: "pressure",
+	show(d, draw.GraphContext, drawn.Pressure, figure{name: "pressure",
 		title: "Pressure from the street to the critical fixture",
 		about: "Static and flowing pressure along the way, and what each fixture has to spare."})
 }

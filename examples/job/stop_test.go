@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -97,5 +98,41 @@ func TestJobStops(t *testing.T) {
 			t.Errorf("%s: after its deadline: %v", name, err)
 		}
 		stop()
+	}
+}
+
+// TestDrawingStopsInside: a drawing that is called off while it is drawn says which it was and how many were
+// done before it.
+func TestDrawingStopsInside(t *testing.T) {
+	j, err := Parse("start.json", Start(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := patience(1 << 40)
+	list, err := figures(r.WithContext(whole), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := map[string]int{}
+	for after := range 1<<40 - whole.left.Load() {
+		_, err := figures(r.WithContext(patience(after)), false)
+		if !errors.Is(err, context.Canceled) {
+			t.Fatalf("done after %d questions: %v", after, err)
+		}
+		for i, f := range list {
+			if strings.Contains(err.Error(), fmt.Sprintf("drawings: stopped in %s, after %d were drawn: draw: stopped after ",
+				f.name, i)) {
+				said[f.name]++
+			}
+		}
+	}
+	for _, f := range list {
+		if said[f.name] == 0 {
+			t.Errorf("never stopped in %s: %v", f.name, said)
+		}
 	}
 }

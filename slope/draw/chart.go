@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strconv"
@@ -53,7 +54,10 @@ type Bar struct {
 }
 
 // Graph draws a chart. The axes begin at nought, or below it where a value does. The error wraps [ErrInput].
-func Graph(c *Chart, o Options) ([]Sheet, error) {
+func Graph(c *Chart, o Options) ([]Sheet, error) { return GraphContext(context.Background(), c, o) }
+
+// GraphContext is [Graph] that stops once the context is done, with its error and how far it was.
+func GraphContext(ctx context.Context, c *Chart, o Options) ([]Sheet, error) {
 	try, err := o.choose()
 	if err != nil {
 		return nil, err
@@ -73,7 +77,10 @@ func Graph(c *Chart, o Options) ([]Sheet, error) {
 		s.area.x1 = bars.x0 - 1500
 	}
 	s.room = newRoom(s.area)
-	p := c.draw(s, &o)
+	p := c.draw(&work{ctx: ctx}, s, &o)
+	if p.err != nil {
+		return nil, p.err
+	}
 	left := s.bars(c, c.Bars, bars)
 	sheets, names := []*sheet{s}, []string{"1"}
 	for len(left) > 0 {
@@ -159,7 +166,7 @@ func (r ruler) step(least int) (float64, int) {
 }
 
 // draw draws axes, curves and spots.
-func (c *Chart) draw(s *sheet, o *Options) *picture {
+func (c *Chart) draw(work *work, s *sheet, o *Options) *picture {
 	a := s.area
 	xlo, xhi := c.ends(func(p XY) float64 { return p.X })
 	ylo, yhi := c.ends(func(p XY) float64 { return p.Y })
@@ -182,7 +189,7 @@ func (c *Chart) draw(s *sheet, o *Options) *picture {
 	for _, m := range c.Spots {
 		sc.Marks = append(sc.Marks, Mark{ID: m.ID, At: place(m.At), Shape: m.Shape, Label: m.Label, Tip: m.Tip})
 	}
-	p := flatten(&sc, o,
+	p := flatten(work, &sc, o,
 		func(q Point) flat { return flat{int64(q.X) * 31750 / 9 / 1000, int64(q.Z) * 31750 / 9 / 1000} }, false)
 	scale := s.scale
 	p.draw(s, window{scale: 1, at: spot{a.x0, a.y1}},

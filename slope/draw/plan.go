@@ -2,28 +2,44 @@ package draw
 
 import (
 	"cmp"
+	"context"
 	"maps"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 )
 
 // Plan draws a scene from above, X to the right and Y ahead, with figures of the grid on
 // two edges. It returns one sheet, or more where the labels need a larger scale: then
 // the first is a key sheet that shows which part stands where. Lists follow if notes or
 // labels find no room. The error wraps [ErrInput].
-func Plan(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, onPlan, true) }
+func Plan(sc *Scene, o Options) ([]Sheet, error) { return PlanContext(context.Background(), sc, o) }
+
+// PlanContext is [Plan] that stops once the context is done, with its error and how far it was.
+func PlanContext(ctx context.Context, sc *Scene, o Options) ([]Sheet, error) {
+	return show(&work{ctx: ctx}, sc, o, onPlan, true)
+}
 
 // Isometric draws a scene with X up to the right and Y up to the left, both at 30
 // degrees, and Z up, to one scale; where upright pipes would lie over one another Y runs up at another
 // angle. Sheets are as those of [Plan].
-func Isometric(sc *Scene, o Options) ([]Sheet, error) { return show(sc, o, aslant(sc.slant()), false) }
+func Isometric(sc *Scene, o Options) ([]Sheet, error) {
+	return IsometricContext(context.Background(), sc, o)
+}
+
+// IsometricContext is [Isometric] that stops once the context is done, with its error and how far it was.
+func IsometricContext(ctx context.Context, sc *Scene, o Options) ([]Sheet, error) {
+	w := &work{ctx: ctx}
+	return show(w, sc, o, aslant(sc.slant(w)), false)
+}
 
 // picture is a scene before it is scaled.
 type picture struct {
 	*Scene
+	*work
 	o      *Options
 	axes   bool
 	areas  [][]flat
@@ -38,7 +54,7 @@ type picture struct {
 	labels int
 }
 
-func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, error) {
+func show(work *work, sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, error) {
 	if err := sc.check(); err != nil {
 		return nil, err
 	}
@@ -46,12 +62,15 @@ func show(sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, erro
 	if err != nil {
 		return nil, err
 	}
-	p := flatten(sc, &o, look, axes && !sc.Schematic)
+	p := flatten(work, sc, &o, look, axes && !sc.Schematic)
 	one, missing := p.single(try)
 	if one == nil || missing*10 > p.labels {
 		if sheets := p.parts(try[len(try)-1], missing); sheets != nil {
 			return sheets, nil
 		}
+	}
+	if p.err != nil {
+		return nil, p.err
 	}
 	return finish([]*sheet{one}, []string{"1"}, &o, &p.used, sc), nil
 }
@@ -64,7 +83,10 @@ func (p *picture) single(try []Paper) (s *sheet, missing int) {
 	if p.labels > many {
 		return nil, p.labels
 	}
-	for _, paper := range try {
+	for i, paper := range try {
+		if !p.goes(i, len(try), "papers tried") {
+			break
+		}
 		s = p.whole(paper)
 		if missing = len(s.missing) + s.poor; missing == 0 {
 			break
@@ -73,8 +95,9 @@ func (p *picture) single(try []Paper) (s *sheet, missing int) {
 	return s, missing
 }
 
-func flatten(sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
+func flatten(work *work, sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
 	p := &picture{
+		work:   work,
 		Scene:  sc,
 		o:      o,
 		axes:   axes,
@@ -95,12 +118,18 @@ func flatten(sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
 		p.areas = append(p.areas, seen(sc.Areas[i].Path))
 	}
 	for i := range sc.Lines {
+		if !p.goesBetween(i, len(sc.Lines), "lines looked at") {
+			break
+		}
 		l := &sc.Lines[i]
 		p.lines[i] = seen(l.Path)
 		p.used.styles[l.Style][max(0, min(l.Set, 2))] = true
 		p.weigh(l.Label)
 	}
 	for i := range sc.Marks {
+		if !p.goesBetween(i, len(sc.Marks), "marks looked at") {
+			break
+		}
 		m := &sc.Marks[i]
 		p.marks[i] = look(m.At)
 		p.all.take(p.marks[i])
@@ -217,7 +246,10 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 	}
 	var tags []label
 	for _, measured := range [...]bool{false, true} { // dimensions keep off what lies there
-		for _, i := range t.lines {
+		for k, i := range t.lines {
+			if !p.goesBetween(k, len(t.lines), "lines of a sheet") {
+				return
+			}
 			if (p.Lines[i].Style == Dimension) != measured {
 				continue
 			}
@@ -227,18 +259,29 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 		}
 	}
 	var flags []label
-	for _, i := range t.marks {
+	for k, i := range t.marks {
+		if !p.goesBetween(k, len(t.marks), "marks of a sheet") {
+			return
+		}
 		if l, ok := p.mark(s, &w, i, t.extent); ok {
 			flags = append(flags, l)
 		}
 	}
 	p.rings(s, &w, &t)
-	for _, l := range stacked(flags) {
+	for k, l := range stacked(flags) {
+		if !p.goesBetween(k, len(flags), "flags of a sheet") {
+			return
+		}
 		if len(l.with) == 0 || !s.near(&l, aside, false) && !s.lead(&l, false) {
 			s.placeOrList(l.apart())
 		}
 	}
-	s.placeOrList(tags)
+	for k := range tags {
+		if !p.goesBetween(k, len(tags), "labels of lines of a sheet") {
+			return
+		}
+		s.placeOrList(tags[k : k+1])
+	}
 	if p.axes {
 		s.crosses(&w, p.o.Metric)
 	}
@@ -456,7 +499,10 @@ func (p *picture) rings(s *sheet, w *window, t *tile) {
 		seen[ringed{at, n.Key}] = len(l.rings)
 		l.rings, l.ids = append(l.rings, *n), append(l.ids, []int{group})
 	}
-	for _, l := range list {
+	for k, l := range list {
+		if !p.goesBetween(k, len(list), "rings of a sheet") {
+			return
+		}
 		if !s.place(l) {
 			p.noRoom(s, l)
 		}
@@ -521,10 +567,16 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 	const few = 24
 	list := scales(p.o.Metric)
 	scale, m := p.mesh(newSheet(paper, p.o, p.axes))
+	if p.err != nil {
+		return nil
+	}
 	var best []*sheet
 	var shown []extent
 	for i := slices.Index(list, scale); i >= 0; i-- {
 		sheets, left := p.drawParts(paper, list[i], m)
+		if p.err != nil {
+			return nil
+		}
 		if left*2 <= missing || missing == p.labels && best == nil {
 			best, shown, missing = sheets, m.extents(), left
 		}
@@ -535,7 +587,7 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 			break
 		}
 	}
-	if best == nil {
+	if best == nil || p.err != nil {
 		return nil
 	}
 	names := []string{"key"}
@@ -553,15 +605,23 @@ func (p *picture) drawParts(paper Paper, scale int64, m mesh) (sheets []*sheet, 
 	sheets = make([]*sheet, 1+len(tiles))
 	sheets[0] = newSheet(paper, p.o, p.axes)
 	var wg sync.WaitGroup
+	var drawn atomic.Int32
 	for i, t := range tiles {
 		wg.Go(func() {
+			if !p.goes(int(drawn.Load()), len(tiles), "sheets of 1:"+strconv.FormatInt(scale, 10)) {
+				return
+			}
 			s := newSheet(paper, p.o, p.axes)
 			s.room.looks = mostLooks / len(tiles)
 			p.draw(s, p.window(s, scale, t.extent), t)
 			sheets[i+1] = s
+			drawn.Add(1)
 		})
 	}
 	wg.Wait()
+	if p.err != nil {
+		return nil, 0
+	}
 	for _, s := range sheets {
 		missing += len(s.missing) + s.poor
 	}
@@ -679,6 +739,9 @@ func (p *picture) fill(m *mesh) map[part]int64 {
 	const most = 1000 // parts that one line may touch
 	full := map[part]int64{}
 	for i, line := range p.lines {
+		if !p.goesBetween(i, len(p.lines), "lines dealt to sheets") {
+			break
+		}
 		full[m.at(middle(line))] += textRoom(p.Lines[i].Label)
 		for k := range len(line) - 1 {
 			a, b := line[k], line[k+1]

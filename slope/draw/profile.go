@@ -2,6 +2,7 @@ package draw
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -27,6 +28,11 @@ type Row struct {
 // Profile draws a section, heights exaggerated, stations growing to the right. Where
 // the table does not fit on one sheet the section is cut at a station. The error wraps [ErrInput].
 func Profile(sec *Section, o Options) ([]Sheet, error) {
+	return ProfileContext(context.Background(), sec, o)
+}
+
+// ProfileContext is [Profile] that stops once the context is done, with its error and how far it was.
+func ProfileContext(ctx context.Context, sec *Section, o Options) ([]Sheet, error) {
 	if err := sec.check(); err != nil {
 		return nil, err
 	}
@@ -48,11 +54,14 @@ func Profile(sec *Section, o Options) ([]Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &profile{Section: sec, o: &o, cell: sec.cellWidth()}
+	f := &profile{Section: sec, work: &work{ctx: ctx}, o: &o, cell: sec.cellWidth()}
 	for i, paper := range try {
 		f.paper = paper
 		if cut := f.cut(); len(cut) == 1 || i == len(try)-1 {
 			sheets := f.sheets(cut)
+			if f.err != nil {
+				return nil, f.err
+			}
 			names := make([]string, len(sheets))
 			for k := range sheets {
 				names[k] = strconv.Itoa(k + 1)
@@ -66,6 +75,7 @@ func Profile(sec *Section, o Options) ([]Sheet, error) {
 // profile is a section being drawn.
 type profile struct {
 	*Section
+	*work
 	o     *Options
 	paper Paper
 	cell  int // width of a column of the table
@@ -107,6 +117,9 @@ func (f *profile) cut() [][2]int {
 func (f *profile) sheets(cut [][2]int) []*sheet {
 	var out []*sheet
 	for i, c := range cut {
+		if !f.goes(i, len(cut), "sheets of a profile") {
+			break
+		}
 		s := newSheet(f.paper, f.o, false)
 		table := box{s.area.x0, s.area.y1 - tableRow*len(f.Rows) - fan - 200, s.area.x1 - 300, s.area.y1 - 200}
 		if len(f.Rows) == 0 {
@@ -150,7 +163,7 @@ func (p *stretchUp) high() int64 { return p.gap.at(p.hi) - p.gap.at(p.lo) }
 // part finds between what heights the part from one station to another lies. Where more than
 // half of it is empty, most of that is left out.
 func (f *profile) part(s *sheet, c [2]int, i, of int) *stretchUp {
-	all := flatten(&f.Scene, f.o, steeper(1, gap{}), false)
+	all := flatten(f.work, &f.Scene, f.o, steeper(1, gap{}), false)
 	p := &stretchUp{from: all.all.lo.u, to: all.all.hi.u}
 	if i > 0 {
 		p.from = int64(f.Stations[c[0]])
@@ -249,7 +262,7 @@ func (f *profile) steepest(s *sheet, p *stretchUp) {
 // draw draws the part from one station to another.
 func (f *profile) draw(s *sheet, c [2]int, table box, part *stretchUp) {
 	times, scale := part.times, part.scale
-	p := flatten(&f.Scene, f.o, steeper(times, part.gap), false)
+	p := flatten(f.work, &f.Scene, f.o, steeper(times, part.gap), false)
 	f.used = p.used
 	p.again = true
 	whole := extent{flat{part.from, part.gap.at(part.lo) * times}, flat{part.to, part.gap.at(part.hi) * times}, true}

@@ -47,9 +47,12 @@ type upright struct {
 // slant returns the first of the slants at which the fewest pieces of upright pipe lie over
 // others that stand elsewhere: two that stand at 45 degrees to one another on plan lie over one another
 // at 30 degrees.
-func (s *Scene) slant() int {
+func (s *Scene) slant(w *work) int {
 	best, fewest := 0, -1
 	for k := range slants {
+		if !w.goes(k, len(slants), "angles tried") {
+			break
+		}
 		if n := overlapping(s.uprights(aslant(k))); fewest < 0 || n < fewest {
 			best, fewest = k, n
 		}

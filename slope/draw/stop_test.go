@@ -1,0 +1,98 @@
+package draw_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
+)
+
+// patient is a context that is done once it was asked so many times.
+type patient struct {
+	context.Context
+	left atomic.Int64
+}
+
+func (p *patient) Err() error {
+	if p.left.Add(-1) < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// patience is a context that bears so many questions.
+func patience(n int64) *patient {
+	p := &patient{Context: context.Background()}
+	p.left.Store(n)
+	return p
+}
+
+// TestDrawingStops: a drawing that is called off, before or anywhere on its way, makes no sheet and says how far
+// it was; left to end it is drawn as without a context. Of 2500 runs it is asked at 0, 1000 and 2000 as they are
+// looked at alone, and once for each sheet of parts.
+func TestDrawingStops(t *testing.T) {
+	north, far := grid(2500), longDrain(120)
+	for i := range 1200 { // rings of one sheet
+		far.Notes = append(far.Notes, draw.Note{Key: fmt.Sprint(i), Places: []draw.Place{{ID: fmt.Sprint("ring", i),
+			At: draw.Point{X: units.Length(i) * units.Foot / 2, Z: 95 * units.Foot}}}})
+	}
+	long := draw.Curve{ID: "curve", At: make([]draw.XY, 5)}
+	chart := &draw.Chart{}
+	for i := range 1500 {
+		long.ID = fmt.Sprint("curve", i)
+		chart.Curves = append(chart.Curves, long)
+	}
+	for name, c := range map[string]struct {
+		work  func(context.Context) ([]draw.Sheet, error)
+		least int64 // how often the context is asked, at least
+		said  []string
+	}{
+		"plan": {func(ctx context.Context) ([]draw.Sheet, error) { return draw.PlanContext(ctx, north, draw.Options{}) }, 40,
+			[]string{"0 of 2500 lines looked at", "1000 of 2500 lines looked at", "2000 of 2500 lines looked at",
+				"2000 of 2500 marks looked at", "1000 of 2500 lines dealt to sheets", " sheets of 1:"}},
+		"isometric": {func(ctx context.Context) ([]draw.Sheet, error) {
+			return draw.IsometricContext(ctx, north, draw.Options{})
+		}, 40, []string{"0 of 5 angles tried", "4 of 5 angles tried", "2000 of 2500 lines looked at", " sheets of 1:"}},
+		"profile": {func(ctx context.Context) ([]draw.Sheet, error) { return draw.ProfileContext(ctx, far, draw.Options{}) },
+			30, []string{"0 of 4 sheets of a profile", "3 of 4 sheets of a profile", "of 120 lines looked at", "rings of a sheet"}},
+		"graph": {func(ctx context.Context) ([]draw.Sheet, error) { return draw.GraphContext(ctx, chart, draw.Options{}) },
+			5, []string{"1000 of 1500 lines looked at", "1000 of 1500 lines of a sheet"}},
+	} {
+		const ever = 1 << 40
+		whole := patience(ever)
+		want, err1 := c.work(t.Context())
+		got, err2 := c.work(whole)
+		if err := errors.Join(err1, err2); err != nil || len(want) != len(got) {
+			t.Fatalf("%s: %d and %d sheets, %v", name, len(want), len(got), err)
+		}
+		for i := range want {
+			if !bytes.Equal(want[i].SVG, got[i].SVG) {
+				t.Errorf("%s: sheet %s differs within a context", name, want[i].Name)
+			}
+		}
+		asked := ever - whole.left.Load()
+		if asked < c.least {
+			t.Errorf("%s: the context is asked %d times, want %d at least", name, asked, c.least)
+		}
+		all := ""
+		for after := int64(0); after < asked; after += 1 + after/12 {
+			sheets, err := c.work(patience(after))
+			if !errors.Is(err, context.Canceled) || !strings.HasPrefix(err.Error(), "draw: stopped after ") || sheets != nil {
+				t.Errorf("%s: done after %d of %d questions: %d sheets, %v", name, after, asked, len(sheets), err)
+				continue
+			}
+			all += err.Error() + "\n"
+		}
+		for _, said := range c.said {
+			if !strings.Contains(all, said) {
+				t.Errorf("%s: nowhere stopped after %s:\n%s", name, said, all)
+			}
+		}
+	}
+}
