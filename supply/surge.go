@@ -160,6 +160,7 @@ func (k *checker) surges() error {
 type arresterRow struct {
 	Size  string       `table:"size"`
 	Units FixtureUnits `table:"units"`
+	Line  units.Length `table:"line"`
 }
 
 // arresters says which sizes of arresters the loads of the lines to quick valves ask for.
@@ -188,6 +189,10 @@ func (k *checker) arresters(list []LayoutSurge) (string, error) {
 	if said == nil {
 		return "", nil
 	}
-	return k.Text(" By fixture units, for lines of up to %v (%s, from memory): size %s.", 20*units.Foot,
+	most := rows.At(0).Line // the same for all sizes
+	if k.system.metric {
+		most = most.Round(units.Metre/10, units.Down)
+	}
+	return k.Text(" By fixture units, for lines of up to %v (%s, from memory): size %s.", most,
 		rows.Cite(0).Section(), shortList(said)), nil
 }

@@ -82,16 +82,22 @@ type figures struct {
 	velocityFactor     float64 // of v = f Q/d2
 }
 
+// What workings multiply Q/d2 by to have a velocity.
+const (
+	customaryVelocity = 0.4085 // 231/(60 x 12 x pi/4): gpm and inches to feet a second
+	metricVelocity    = 1273.2 // 1000/(pi/4): litres a second and millimetres to metres a second
+)
+
 var customaryFigures = figures{
 	pressure:   figure[units.Pressure]{units.PoundForcePerSquareInch, "psi", 2},
 	velocity:   figure[units.Velocity]{units.FootPerSecond, "ft/s", 2},
 	flow:       figure[units.Flow]{units.USGallonPerMinute, "gpm", 2},
 	volume:     figure[units.Volume]{units.USGallon, "gal", 3},
-	power:      figure[units.Power]{units.BtuPerHour, "Btu/h", 0},
+	power:      figure[units.Power]{unit: units.BtuPerHour, name: "Btu/h"},
 	head:       figure[units.Head]{units.FootOfHead, "ft", 2},
 	difference: figure[units.TemperatureDifference]{units.FahrenheitDifference, "degF", 1},
 	length:     "ft", perLength: units.Foot, bore: "in", perBore: units.Inch, boreDecimals: 3,
-	velocityFactor: 0.4085, // 231/(60 x 12 x pi/4): gpm and inches to feet a second
+	velocityFactor: customaryVelocity,
 }
 
 var metricFigures = figures{
@@ -99,11 +105,11 @@ var metricFigures = figures{
 	velocity:   figure[units.Velocity]{units.MetrePerSecond, "m/s", 2},
 	flow:       figure[units.Flow]{units.LitrePerSecond, "L/s", 3},
 	volume:     figure[units.Volume]{units.Litre, "L", 2},
-	power:      figure[units.Power]{units.Watt, "W", 0},
+	power:      figure[units.Power]{unit: units.Watt, name: "W"},
 	head:       figure[units.Head]{units.MetreOfHead, "m", 2},
 	difference: figure[units.TemperatureDifference]{units.KelvinDifference, "K", 1},
 	length:     "m", perLength: units.Metre, bore: "mm", perBore: units.Millimetre, boreDecimals: 1,
-	velocityFactor: 1273.2, // 1000/(pi/4): litres a second and millimetres to metres a second
+	velocityFactor: metricVelocity,
 }
 
 func (t unitSystem) figures() *figures {

@@ -164,21 +164,21 @@ func suctionChart() *draw.Chart {
 // TestVariety: every sheet of the variety can be read, has what was given, and has the bytes it had.
 func TestVariety(t *testing.T) {
 	want := map[string]string{ // how many sheets, and the sum of their bytes
-		"graph":                             "1 9b2a68b9e099",
-		"graph, bars over sheets":           "5 5b765a9309e3",
-		"isometric, everything":             "1 025780639e14",
-		"isometric, parts":                  "29 91dd53bf343a",
-		"isometric, schematic":              "1 00904bc5c0c6",
-		"plan, A3":                          "1 068531e6c086",
-		"plan, crowded":                     "5 f2329f275fd0",
-		"plan, everything":                  "2 3f8a0f299456",
-		"plan, figure":                      "1 d194f2eb82b6",
-		"plan, metric":                      "1 d5bda1c7851f",
-		"plan, parts":                       "56 42802523d8a7",
-		"profile, heights left out":         "1 25dbe42907e1",
-		"profile, heights left out, metric": "1 ddfe4321c36c",
-		"profile, metric":                   "2 025c74579775",
-		"profile, steep":                    "1 2957d53bf7af",
+		"graph":                             "1 63bd878e7834",
+		"graph, bars over sheets":           "5 1ea9e0395e29",
+		"isometric, everything":             "1 9adf7756b9e1",
+		"isometric, parts":                  "29 552c55ab0a3e",
+		"isometric, schematic":              "1 31d0beeb9f43",
+		"plan, A3":                          "1 b93f4fc7458c",
+		"plan, crowded":                     "5 02ba03eeee75",
+		"plan, everything":                  "2 d3e7df6a4385",
+		"plan, figure":                      "1 138c810895c5",
+		"plan, metric":                      "1 ad3265e742cd",
+		"plan, parts":                       "56 4425bea71bdc",
+		"profile, heights left out":         "1 c3fedce474ed",
+		"profile, heights left out, metric": "1 b91e87485371",
+		"profile, metric":                   "2 2a7db785a536",
+		"profile, steep":                    "1 a3126b6a7d6a",
 	}
 	for name, make := range variety() {
 		sheets, err := make()
