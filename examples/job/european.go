@@ -96,10 +96,8 @@ func (row *DrainRow) european(run *drains.EuropeanRun) {
 
 // europeanServed is what drains through a point, from which a vent is taken off.
 func (g *drainsJudged) europeanServed(point string) Quantity {
-	for i := range g.flows {
-		if g.flows[i].Point == point {
-			return Quantity(g.flows[i].Sum.String())
-		}
+	if i, ok := g.find(point); ok {
+		return Quantity(g.flows[i].Sum.String())
 	}
 	return ""
 }
