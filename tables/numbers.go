@@ -232,25 +232,18 @@ func NumberOf(text string) (value float64, unit string, ok bool) {
 		in, okInches := plainNumber(inches)
 		return sign * (12*f + in), "in", closed && okFeet && okInches
 	}
+	number := text
 	if n, found := strings.CutPrefix(text, "1:"); found {
-		v, ok := plainNumber(n)
-		return sign * v, "1:n", ok
+		number, unit = n, "1:n"
+	} else if n, found := strings.CutPrefix(text, "DN "); found {
+		number, unit = n, "DN"
+	} else if n, found := strings.CutSuffix(text, `"`); found {
+		number, unit = n, "in"
+	} else if i := strings.LastIndexByte(text, ' '); i >= 0 {
+		number, unit = text[:i], text[i+1:]
 	}
-	if n, found := strings.CutPrefix(text, "DN "); found {
-		v, ok := plainNumber(n)
-		return sign * v, "DN", ok
-	}
-	if n, found := strings.CutSuffix(text, `"`); found {
-		v, ok := plainNumber(n)
-		return sign * v, "in", ok
-	}
-	i := strings.LastIndexByte(text, ' ')
-	if i < 0 {
-		v, ok := plainNumber(text)
-		return sign * v, "", ok
-	}
-	v, ok := plainNumber(text[:i])
-	return sign * v, text[i+1:], ok
+	v, ok := plainNumber(number)
+	return sign * v, unit, ok
 }
 
 // plainNumber reads 3, 0.25, 1/4, 1 1/4 and 1-1/4.

@@ -225,15 +225,20 @@ func (p *picture) everything(e extent) tile {
 	return t
 }
 
+// orient tells a sheet which way its picture looks, and writes its axes along the edges.
+func (p *picture) orient(s *sheet, w *window) {
+	if s.ahead, s.north, s.beam = p.axes, p.North, p.Beam; p.axes {
+		s.edges(w, p.o.Metric)
+	}
+}
+
 // draw draws what lies in a tile. Labels stand where their place lies.
 func (p *picture) draw(s *sheet, w window, t tile) {
 	s.scale, s.bar = "not to scale", nil
 	if !p.Schematic {
 		s.scale, s.bar = scaleName(w.scale, p.o.Metric), barOf(w.scale, p.o.Metric)
 	}
-	if s.ahead, s.north, s.beam = p.axes, p.North, p.Beam; p.axes {
-		s.edges(&w, p.o.Metric)
-	}
+	p.orient(s, &w)
 	for i := range p.areas {
 		if at := clipArea(p.areas[i], t.extent); len(at) > 2 {
 			g := s.group(p.Areas[i].ID, clean(p.Areas[i].Tip))
@@ -773,9 +778,7 @@ func (p *picture) keySheet(s *sheet, tiles []extent) {
 	whole.all = e
 	w := whole.fit(s, 1000)
 	s.scale, s.bar = scaleName(w.scale, p.o.Metric)+", key to the sheets", barOf(w.scale, p.o.Metric)
-	if s.ahead, s.north, s.beam = p.axes, p.North, p.Beam; p.axes {
-		s.edges(&w, p.o.Metric)
-	}
+	p.orient(s, &w)
 	for _, at := range p.lines {
 		for k := range len(at) - 1 {
 			s.room.addLine(stroke, w.spot(at[k]), w.spot(at[k+1]), nobody)

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"html"
 	"slices"
 	"strconv"
 )
@@ -118,23 +119,7 @@ func text(b []byte, at spot, s string, size int, class string) []byte {
 
 // escape writes text so that it is nothing but text, in content and in attributes.
 func escape(b []byte, s string) []byte {
-	for i := range len(s) {
-		switch s[i] {
-		case '&':
-			b = append(b, "&amp;"...)
-		case '<':
-			b = append(b, "&lt;"...)
-		case '>':
-			b = append(b, "&gt;"...)
-		case '"':
-			b = append(b, "&#34;"...)
-		case '\'':
-			b = append(b, "&#39;"...)
-		default:
-			b = append(b, s[i])
-		}
-	}
-	return b
+	return append(b, html.EscapeString(s)...)
 }
 
 // document writes the sheet.
