@@ -45,10 +45,7 @@ func NewDischargeUnits(x float64) (DischargeUnits, error) {
 // Units: K as printed, DU in L/s. Valid: K positive.
 // Source: EN 12056-2:2000, 6.3.1 and 6.3.4.
 func WasteFlow(k float64, sum DischargeUnits, largest units.Flow) (units.Flow, error) {
-	var errs []error
-	if !argument.Positive(k) {
-		errs = append(errs, argument.Outside("k", argument.Number(k), "positive"))
-	}
+	errs := []error{argument.CheckPositive("k", k, "")}
 	if !sum.Valid() {
 		errs = append(errs, argument.Outside("load", sum.String(),
 			"between 0 and 1e9 du, in thousandths; 7 units are 7*en12056.DischargeUnit"))

@@ -127,8 +127,8 @@ func (e *Standard) check(system string, q units.Flow, closets int) error {
 }
 
 func flowAndClosets(q units.Flow, closets int) error {
-	if !argument.Positive(float64(q)) {
-		return argument.Outside("flow", argument.Litres(q), "positive")
+	if err := argument.CheckPositiveFlow(q); err != nil {
+		return err
 	}
 	if closets < 0 {
 		return argument.Outside("closets", fmt.Sprint(closets), "zero or more")

@@ -26,13 +26,11 @@ import (
 func ColebrookWhiteFlow(bore units.Length, grade slope.Grade, roughness units.Length,
 	viscosity units.KinematicViscosity, depth float64) (units.Flow, units.Velocity, error) {
 	e, depthErr := ElementsAt(depth)
-	errs := []error{boreInRange(bore), depthErr, gradeInRange(grade)}
+	errs := []error{boreInRange(bore), depthErr, gradeInRange(grade),
+		argument.CheckPositive("viscosity", float64(viscosity), "m2/s")}
 	if roughness < 0 || roughness > bore/20 {
 		errs = append(errs, argument.Outside("roughness", argument.Number(roughness.Millimetres())+" mm",
 			"between 0 and 1/20 of the bore"))
-	}
-	if !argument.Positive(float64(viscosity)) {
-		errs = append(errs, argument.Outside("viscosity", argument.Number(float64(viscosity))+" m2/s", "positive"))
 	}
 	if err := errors.Join(errs...); err != nil {
 		return 0, 0, err

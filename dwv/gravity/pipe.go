@@ -105,7 +105,7 @@ func (p Pipe) AtDepth(depth float64) (PartFull, error) {
 // in this pipe at all and is a [units.RangeError] that names the range.
 func (p Pipe) AtFlow(q units.Flow) (PartFull, error) {
 	full, _, err := p.Full()
-	if err := errors.Join(err, flowInRange(q)); err != nil {
+	if err := errors.Join(err, argument.CheckPositiveFlow(q)); err != nil {
 		return PartFull{}, err
 	}
 	theta, _, err := angleForFlow(float64(q) / float64(full))
@@ -159,7 +159,7 @@ func GradeFor(q units.Flow, bore units.Length, roughness, depth float64) (slope.
 
 func elementsAndFlow(err error, q units.Flow, depth float64) (Elements, error) {
 	e, depthErr := ElementsAt(depth)
-	return e, errors.Join(err, depthErr, flowInRange(q))
+	return e, errors.Join(err, depthErr, argument.CheckPositiveFlow(q))
 }
 
 func gradeForVelocity(v, radius, n float64) (slope.Grade, error) {

@@ -62,7 +62,7 @@ func StackFill(bore units.Length, q units.Flow) (Stack, error) {
 // StackBoreFor returns the bore that a flow fills to a fraction of its
 // cross-section.
 func StackBoreFor(q units.Flow, fill float64) (units.Length, error) {
-	if err := errors.Join(fillInRange(fill), flowInRange(q)); err != nil {
+	if err := errors.Join(fillInRange(fill), argument.CheckPositiveFlow(q)); err != nil {
 		return 0, err
 	}
 	x := math.Cbrt(float64(q/units.USGallonPerMinute) / (stackFactor * cubeRootPower(fill, 5))) // d^(8/9)
@@ -122,12 +122,5 @@ func boreInRange(bore units.Length) error {
 }
 
 func boreAndFlow(bore units.Length, q units.Flow) error {
-	return errors.Join(boreInRange(bore), flowInRange(q))
-}
-
-func flowInRange(q units.Flow) error {
-	if argument.Positive(float64(q)) {
-		return nil
-	}
-	return argument.Outside("flow", argument.Litres(q), "positive")
+	return errors.Join(boreInRange(bore), argument.CheckPositiveFlow(q))
 }

@@ -33,11 +33,8 @@ func (f PartFull) Traction(density units.Density) units.Pressure {
 //
 // Source: Manning's formula with the wetted area Q/V.
 func GradeForVelocity(bore units.Length, roughness float64, q units.Flow, v units.Velocity) (slope.Grade, error) {
-	err := errors.Join(Pipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
-	if !argument.Positive(float64(v)) {
-		err = errors.Join(err, argument.Outside("velocity", argument.Number(float64(v))+" m/s", "positive"))
-	}
-	if err != nil {
+	if err := errors.Join(Pipe{bore, slope.OneIn(1), roughness}.Validate(), argument.CheckPositiveFlow(q),
+		argument.CheckPositive("velocity", float64(v), "m/s")); err != nil {
 		return slope.Grade{}, err
 	}
 	d := bore.Metres()
@@ -56,14 +53,9 @@ func GradeForVelocity(bore units.Length, roughness float64, q units.Flow, v unit
 // Errors: as [GradeForVelocity]. Source: the two formulas, with [PartFull.Traction].
 func GradeForTraction(bore units.Length, roughness float64, q units.Flow, traction units.Pressure,
 	density units.Density) (slope.Grade, error) {
-	err := errors.Join(Pipe{bore, slope.OneIn(1), roughness}.Validate(), boreAndFlow(units.Metre, q))
-	if !argument.Positive(float64(traction)) {
-		err = errors.Join(err, argument.Outside("traction", argument.Number(float64(traction))+" Pa", "positive"))
-	}
-	if !argument.Positive(float64(density)) {
-		err = errors.Join(err, argument.Outside("density", argument.Number(float64(density))+" kg/m3", "positive"))
-	}
-	if err != nil {
+	if err := errors.Join(Pipe{bore, slope.OneIn(1), roughness}.Validate(), argument.CheckPositiveFlow(q),
+		argument.CheckPositive("traction", float64(traction), "Pa"),
+		argument.CheckPositive("density", float64(density), "kg/m3")); err != nil {
 		return slope.Grade{}, err
 	}
 	d := bore.Metres()

@@ -37,6 +37,22 @@ func Litres(q units.Flow) string { return Number(float64(q/units.LitrePerSecond)
 // Positive tells whether x is a finite number greater than 0.
 func Positive(x float64) bool { return x > 0 && x <= math.MaxFloat64 }
 
+// CheckPositive refuses a number in SI, or in the unit that is named, that is not [Positive].
+func CheckPositive(name string, v float64, unit string) error {
+	if Positive(v) {
+		return nil
+	}
+	return Refuse(name, v, unit, "positive")
+}
+
+// CheckPositiveFlow refuses a flow that is not [Positive].
+func CheckPositiveFlow(q units.Flow) error {
+	if Positive(float64(q)) {
+		return nil
+	}
+	return Outside("flow", Litres(q), "positive")
+}
+
 // A Range is what an argument must lie in.
 type Range struct {
 	Low, High float64
