@@ -94,20 +94,17 @@ func appendFraction(b []byte, n, den uint64) []byte {
 
 // appendDecimal appends n/10^places without trailing zeros.
 func appendDecimal(b []byte, n uint64, places int) []byte {
-	for ; places > 0 && n%10 == 0; places-- {
-		n /= 10
-	}
-	if places == 0 {
-		return strconv.AppendUint(b, n, 10)
-	}
 	scale := uint64(1)
 	for range places {
 		scale *= 10
 	}
 	b = strconv.AppendUint(b, n/scale, 10)
-	b = append(b, '.')
-	for n, scale = n%scale, scale/10; scale > 0; scale /= 10 {
-		b = append(b, byte('0'+n/scale%10))
+	if n %= scale; n > 0 {
+		b = append(b, '.')
+	}
+	for ; n > 0; n %= scale {
+		scale /= 10
+		b = append(b, byte('0'+n/scale))
 	}
 	return b
 }

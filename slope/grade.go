@@ -35,7 +35,7 @@ func Ratio(rise, run int64) (Grade, error) {
 		return Grade{}, nil
 	}
 	a, b := reduce(abs(rise), uint64(run))
-	return Grade{sign64(rise) * int64(a), int64(b)}, nil
+	return Grade{sign(rise) * int64(a), int64(b)}, nil
 }
 
 // Of returns the grade of a fall over a run.
@@ -130,7 +130,7 @@ func (g Grade) RunFor(fall units.Length) (units.Length, error) {
 	case (fall < 0) != (g.rise < 0):
 		return 0, fmt.Errorf("%w: a run at %v does not reach a fall of %s", ErrGrade, g, show(fall))
 	}
-	run := mulDiv(int64(fall), sign64(g.rise)*g.run, int64(abs(g.rise)))
+	run := mulDiv(int64(fall), sign(g.rise)*g.run, int64(abs(g.rise)))
 	if !units.Length(run).Valid() {
 		return 0, fmt.Errorf("%w: at %v the run for a fall of %s is over %v km", ErrGrade, g, show(fall),
 			units.MaxLength.Metres()/1000)
@@ -262,7 +262,7 @@ func (g Grade) Compare(h Grade) int {
 	c, d := h.Ratio()
 	switch sa, sc := sign(a), sign(c); {
 	case sa != sc:
-		return sign(int64(sa - sc))
+		return cmp.Compare(sa, sc)
 	case sa < 0:
 		a, c = -c, -a
 		b, d = d, b
@@ -278,9 +278,7 @@ func (g Grade) Compare(h Grade) int {
 	return 0
 }
 
-func sign64(x int64) int64 { return int64(sign(x)) }
-
-func sign(x int64) int { return cmp.Compare(x, 0) }
+func sign(x int64) int64 { return int64(cmp.Compare(x, 0)) }
 
 // mulDiv returns x*m/d through 128 bits, rounded half to even; d > 0. A result
 // too big for int64 is the int64 farthest from zero on its side.

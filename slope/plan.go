@@ -116,10 +116,10 @@ func (w Wall) place(along, out units.Length, side Side) (Point, error) {
 	var p Point
 	switch {
 	case dy == 0:
-		s := units.Length(sign64(int64(dx)))
+		s := units.Length(sign(int64(dx)))
 		p = Point{w.A.X + s*along, w.A.Y + s*out}
 	case dx == 0:
-		s := units.Length(sign64(int64(dy)))
+		s := units.Length(sign(int64(dy)))
 		p = Point{w.A.X - s*out, w.A.Y + s*along}
 	default:
 		l := hypot(float64(dx), float64(dy))
