@@ -80,19 +80,8 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 			errs = append(errs, err)
 		}
 	}
-	// What the set does not have is known before anything is read, so that a
-	// table that is missing is told from one that does not load.
-	rules, err := shelf.Rules(id)
-	note(err)
-	if err == nil {
-		c.rules = rules
-		note(c.loadRules())
-		if t, err := shelf.Table(id + "/rules"); err == nil {
-			c.noteDropped(t)
-		}
-	}
 	for _, load := range []func(*tables.Shelf) error{
-		c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets, c.loadMinGrades, c.loadSized,
+		c.loadRules, c.loadFixtures, c.loadFlows, c.loadSizes, c.loadNominal, c.loadClosets, c.loadMinGrades, c.loadSized,
 		c.loadVents, c.loadTurns, c.loadPipes,
 	} {
 		note(load(shelf))
@@ -130,12 +119,8 @@ func LoadRules(shelf *tables.Shelf, id string) (*Code, error) {
 	c := &Code{id: id, shelf: shelf}
 	table, err := shelf.Table(id + "/rules")
 	if err == nil {
-		c.rules, err = shelf.Rules(id)
-	}
-	if err == nil {
 		c.source = table.Source()
-		c.noteDropped(table)
-		err = c.loadRules()
+		err = c.loadRules(shelf)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("code %q: %w", visible.Shorten(id), err)
@@ -252,7 +237,16 @@ type rateRule struct {
 // ratePer is what codes count a continuous flow in.
 var ratePer = map[string]units.Flow{"dfu/gpm": units.USGallonPerMinute, "fu/(L/s)": units.LitrePerSecond}
 
-func (c *Code) loadRules() error {
+// loadRules reads the single rules of the set, on which other tables rest.
+func (c *Code) loadRules(shelf *tables.Shelf) error {
+	table, err := shelf.Table(c.id + "/rules")
+	if err == nil {
+		c.rules, err = shelf.Rules(c.id)
+	}
+	if err != nil {
+		return err
+	}
+	c.noteDropped(table)
 	c.lengths = make(map[string]lengthRule)
 	var errs []error
 	for i := range c.rules.Len() {

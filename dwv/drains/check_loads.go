@@ -690,10 +690,7 @@ func lowerFirst(s string) string {
 
 // outlet judges where a system ends.
 func (j *judge) outlet(s int32) {
-	var largest units.Length
-	for k := j.tree.first[s]; k >= 0; k = j.tree.next[k] {
-		largest = max(largest, j.sizing.size[k])
-	}
+	largest := j.sizing.largestInto(s)
 	o := &j.layout.Systems[s].Outlet
 	if o.Kind == ToDrain && o.Size == 0 && largest > 0 {
 		j.Ask("outlet-size", o.ID, tables.Designer, j.Text("The layout does not say how large the drain at %s is, which is "+

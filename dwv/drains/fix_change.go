@@ -129,13 +129,9 @@ func (f *fit) laid(i int32, least units.Length) (c change, ok bool) {
 		}
 		from = to
 	}
-	var last units.Length // of what enters the outlet
+	last := f.of.largestInto(i) // of what enters the outlet
 	if len(way) > 0 {
 		last = max(sizes[way[len(way)-1]], was[way[len(way)-1]])
-	} else {
-		for k := t.first[i]; k >= 0; k = t.next[k] {
-			last = max(last, was[k])
-		}
 	}
 	outlet := f.of.layout.Systems[t.system[i]].Outlet
 	if outlet.Size > 0 && outlet.Size < last {

@@ -432,12 +432,14 @@ func (s *Sizing) undiminished(sys int32, w *work) {
 
 // fullSize returns the size that the drain of a system has where it leaves: that of the
 // outlet, or of the drain that comes there if the outlet is drawn too small for it.
-func (s *Sizing) fullSize(sys int32) units.Length {
-	full := s.size[sys]
-	for k := s.tree.first[sys]; k >= 0; k = s.tree.next[k] {
-		full = max(full, s.size[k])
+func (s *Sizing) fullSize(sys int32) units.Length { return max(s.size[sys], s.largestInto(sys)) }
+
+// largestInto returns the largest size of the runs that come into a node.
+func (s *Sizing) largestInto(i int32) (size units.Length) {
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		size = max(size, s.size[k])
 	}
-	return full
+	return size
 }
 
 // belowMain marks the nodes of a system at which, or upstream of which, a main

@@ -738,21 +738,18 @@ func (s *Sizing) carryDown(from, foot int32, v *VentSize) {
 }
 
 // ownLoad returns what the point of a node adds to its run.
-func (s *Sizing) ownLoad(i int32) dwv.FixtureUnits {
-	own := s.load[i] + s.grouped[i]
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
-		own -= s.load[k]
-	}
-	return own
-}
+func (s *Sizing) ownLoad(i int32) dwv.FixtureUnits { return ownOf(s.tree, s.load, i) + s.grouped[i] }
 
 // ownClosets returns the closets that the point of a node adds.
-func (s *Sizing) ownClosets(i int32) int {
-	own := s.closets[i]
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
-		own -= s.closets[k]
+func (s *Sizing) ownClosets(i int32) int { return int(ownOf(s.tree, s.closets, i)) }
+
+// ownOf returns what a node adds to sums that grow from run to run.
+func ownOf[T dwv.FixtureUnits | int32](t *tree, sums []T, i int32) T {
+	own := sums[i]
+	for k := t.first[i]; k >= 0; k = t.next[k] {
+		own -= sums[k]
 	}
-	return int(own)
+	return own
 }
 
 // ruleStackVent is there in a code that sizes a stack vent by the stack: by all that drains into
