@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -328,50 +329,49 @@ func (k *checker) openKinds(items []item) map[int]bool {
 		loadAs string
 		tables.Fixture
 	}
-	alike := map[said][]int{}
-	var open []said
+	var alike grouped.By[said, int]
 	for _, i := range k.outlets() {
 		if errors.Is(items[i].loadErr, tables.ErrNotStated) {
 			f := &k.layout.data.Fixtures[i]
 			as := said{f.LoadAs, f.Fixture}
 			as.Count = 1
-			if alike[as] == nil {
-				open = append(open, as)
-			}
-			alike[as] = append(alike[as], i)
+			alike.Add(as, i)
 		}
 	}
-	be := func(list []LayoutFixture, as said, kind tables.Fixture) {
-		for _, i := range alike[as] {
+	be := func(list []LayoutFixture, fixtures []int, kind tables.Fixture) {
+		for _, i := range fixtures {
 			kind.Count = list[i].Count
 			list[i].Fixture = kind
 		}
 	}
 	hangs := map[int]bool{}
-	ask := func(as said) {
-		for _, i := range alike[as] {
+	ask := func(fixtures []int) {
+		for _, i := range fixtures {
 			hangs[i] = true
 		}
 	}
-	var quiet []said
-	least := map[said]tables.Fixture{}
-	for n, as := range open {
-		kinds := k.kindsOf(alike[as][0])
+	type untold struct {
+		fixtures []int
+		least    tables.Fixture
+	}
+	var quiet []untold
+	for n, fixtures := range alike.Lists {
+		kinds := k.kindsOf(fixtures[0])
 		if n >= mostKinds || len(kinds) == 0 || slices.ContainsFunc(kinds, func(kind tables.Fixture) bool {
-			return k.moves(answer{fixtures: func(list []LayoutFixture) { be(list, as, kind) }})
+			return k.moves(answer{fixtures: func(list []LayoutFixture) { be(list, fixtures, kind) }})
 		}) {
-			ask(as)
+			ask(fixtures)
 			continue
 		}
-		quiet, least[as] = append(quiet, as), kinds[0]
+		quiet = append(quiet, untold{fixtures, kinds[0]})
 	}
 	if len(quiet) > 1 && k.moves(answer{fixtures: func(list []LayoutFixture) {
-		for _, as := range quiet {
-			be(list, as, least[as])
+		for _, q := range quiet {
+			be(list, q.fixtures, q.least)
 		}
 	}}) {
-		for _, as := range quiet {
-			ask(as)
+		for _, q := range quiet {
+			ask(q.fixtures)
 		}
 	}
 	return hangs

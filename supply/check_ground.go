@@ -1,12 +1,14 @@
 package supply
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -290,11 +292,13 @@ func (k *checker) test() {
 	k.Add(f)
 }
 
-// standing gathers rows that nobody has seen in print, by what came from them.
-type standing struct {
-	rule, what, table, place string
-	first                    tables.Citation
-	rows                     []string
+// standing is what rows that nobody has seen in print are told together by: what came from them.
+type standing struct{ rule, what, table string }
+
+// standingRow is such a row, and a place that used it.
+type standingRow struct {
+	place string
+	tables.Citation
 }
 
 // standings asks about rows that nobody has seen in print and that loads, flows or
@@ -302,19 +306,13 @@ type standing struct {
 // the order of the file plays no part.
 func (k *checker) standings() {
 	seen := map[tables.Citation]bool{}
-	var list []*standing
+	var list grouped.By[standing, standingRow]
 	note := func(rule, what, place string, c tables.Citation) {
 		if c.IsZero() || c.Status().Firm() || seen[c] {
 			return
 		}
 		seen[c] = true
-		for _, s := range list {
-			if s.rule == rule && s.table == c.Table() {
-				s.rows = append(s.rows, c.Row())
-				return
-			}
-		}
-		list = append(list, &standing{rule, what, c.Table(), place, c, []string{c.Row()}})
+		list.Add(standing{rule, what, c.Table()}, standingRow{place, c})
 	}
 	l := k.layout
 	for _, i := range k.outlets() {
@@ -334,17 +332,21 @@ func (k *checker) standings() {
 		}
 		note("bore-row", "Bores", l.data.Points[i].ID, r.bore.Citation)
 	}
-	for _, s := range list {
-		by, how := tables.Book, "from memory"
-		switch s.first.Status() {
+	for s, used := range list.All() {
+		var rows []string
+		for _, u := range used {
+			rows = append(rows, u.Row())
+		}
+		first, by, how := used[0], tables.Book, "from memory"
+		switch first.Status() {
 		case tables.Practice:
 			by = tables.Authority
 			how = "of common practice without a source"
 		case tables.Disputed:
 			how = "that sources disagree on"
 		}
-		k.asks(finding.Case{Rule: s.rule, Place: s.place, Citation: s.first}, by, count(len(s.rows)), nil,
-			k.Text("%s %s: %s.", s.what, how, shortList(s.rows)), s.first.LookUp())
+		k.asks(finding.Case{Rule: s.rule, Place: first.place, Citation: first.Citation}, by, count(len(rows)), nil,
+			k.Text("%s %s: %s.", s.what, how, shortList(rows)), first.LookUp())
 	}
 	for _, s := range k.code.StandIns() {
 		if system, ok := strings.CutPrefix(s.Part, "demand-"); ok && k.uses(s.Table, system) {
@@ -458,8 +460,7 @@ func (k *checker) pipeRatings() error {
 		family string
 		hot    bool
 	}
-	var order []kind
-	worst := map[kind]int{} // the run under the greatest pressure
+	var runs grouped.By[kind, int]
 	still := func(i int) units.Pressure {
 		r, before := &k.runs[i], max(k.layout.data.Source.Static, k.layout.data.Source.Pressure)
 		if p := k.layout.parent[i]; p >= 0 {
@@ -468,22 +469,15 @@ func (k *checker) pipeRatings() error {
 		return max(before, before-r.Rise) // of its lower end, before a regulator there
 	}
 	for _, i := range k.points() {
-		x := kind{k.runs[i].family.id, k.layout.service[i] != Cold}
-		if all[x.family] == nil {
-			continue
-		}
-		at, known := worst[x]
-		if !known {
-			order = append(order, x)
-		}
-		if !known || inPSI(still(i)) > inPSI(still(at)) {
-			worst[x] = i
+		if family := k.runs[i].family.id; all[family] != nil {
+			runs.Add(kind{family, k.layout.service[i] != Cold}, i)
 		}
 	}
 	_, asked := k.code.Rule("static-pressure-max") // where that is judged, the pressure at rest is asked for
 	said := false
-	for _, x := range order {
-		i := worst[x]
+	for x, list := range runs.All() {
+		// The run under the greatest pressure.
+		i := slices.MaxFunc(list, func(a, b int) int { return cmp.Compare(inPSI(still(a)), inPSI(still(b))) })
 		f := k.rated(all[x.family], i, still(i))
 		if f.Verdict == tables.Pass && !asked && k.restUnknown(i) {
 			if most, _ := all[x.family].at(k.layout.waterIn(k.layout.service[i])); inPSI(still(i)*3/2) > inPSI(most) {

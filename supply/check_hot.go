@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/tables"
@@ -21,7 +22,7 @@ func (k *checker) hotWater() error {
 	most, cite, hasRule := ruled[units.Length](k.code, "hot-length-max")
 	longest := k.hotLines()
 	slices.SortStableFunc(waits, func(a, b HotWait) int { return visible.Counted(a.Fixture, b.Fixture) })
-	asked := likeFindings{at: map[likeKey]int{}}
+	var asked grouped.By[likeKey, tables.Finding]
 	for i := range waits {
 		w := &waits[i]
 		if hasRule && !k.shortHotLine(w, longest) {
@@ -31,12 +32,16 @@ func (k *checker) hotWater() error {
 			k.like(&asked, f, k.layout.hot[w.at])
 		}
 	}
-	for i := range asked.list {
-		f := &asked.list[i]
-		if f.more != nil {
-			f.Reason += k.Text(" The same at %s.", shortList(f.more))
+	for _, alike := range asked.Lists {
+		f := alike[0]
+		var more []string
+		for _, other := range alike[1:] {
+			more = append(more, other.Place)
 		}
-		k.Add(f.Finding)
+		if more != nil {
+			f.Reason += k.Text(" The same at %s.", shortList(more))
+		}
+		k.Add(f)
 	}
 	loops, err := k.Circulations()
 	if errors.Is(err, tables.ErrNotStated) {
@@ -61,18 +66,8 @@ func (k *checker) hotWater() error {
 	return nil
 }
 
-// likeFindings gathers findings, of which those that are the same but for the fixture at one point
-// are one.
-type likeFindings struct {
-	list []likeFinding
-	at   map[likeKey]int
-}
-
-type likeFinding struct {
-	tables.Finding
-	more []string // other places
-}
-
+// likeKey is what is the same of findings that differ in the fixture at one point alone: they are
+// one.
 type likeKey struct {
 	point        int32
 	rule, reason string
@@ -80,7 +75,7 @@ type likeKey struct {
 }
 
 // like takes a finding about what ends at a point.
-func (k *checker) like(a *likeFindings, f tables.Finding, point int32) {
+func (k *checker) like(asked *grouped.By[likeKey, tables.Finding], f tables.Finding, point int32) {
 	switch {
 	case f.Rule == "":
 		return
@@ -88,13 +83,7 @@ func (k *checker) like(a *likeFindings, f tables.Finding, point int32) {
 		k.Add(f)
 		return
 	}
-	key := likeKey{point, f.Rule, f.Reason, f.Value, f.Limit}
-	if n, seen := a.at[key]; seen {
-		a.list[n].more = append(a.list[n].more, f.Place)
-		return
-	}
-	a.at[key] = len(a.list)
-	a.list = append(a.list, likeFinding{Finding: f})
+	asked.Add(likeKey{point, f.Rule, f.Reason, f.Value, f.Limit}, f)
 }
 
 // hotLines returns the developed length from each heater to the farthest of its hot ports.

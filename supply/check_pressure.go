@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -185,19 +186,15 @@ func (k *checker) notCounted(point int) string {
 // figure, those of one kind together.
 func (k *checker) lossesNotCounted() {
 	k.sourceLevel()
-	var order []string
-	at := map[string][]int{}
+	var without grouped.By[string, int]
 	for _, i := range k.points() {
 		if what := k.runs[i].NotCounted; what != "" {
-			if at[what] == nil {
-				order = append(order, what)
-			}
-			at[what] = append(at[what], i)
+			without.Add(what, i)
 		}
 	}
-	for _, what := range order {
-		k.Ask("loss-not-counted", k.layout.data.Points[at[what][0]].ID, tables.Designer,
-			k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(at[what])),
+	for what, runs := range without.All() {
+		k.Ask("loss-not-counted", k.layout.data.Points[runs[0]].ID, tables.Designer,
+			k.Text("There is no figure for what it loses (%s), and none was counted, at %s.", what, k.ids(runs)),
 			"State its loss, or a length or k of the fitting; the maker gives them.", tables.Citation{})
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -22,8 +23,7 @@ func (k *checker) velocities() {
 		material string
 		service  Service
 	}
-	var without []unjudged
-	runs := map[unjudged][]string{}
+	var without grouped.By[unjudged, string]
 	for _, i := range k.points() {
 		r := &k.runs[i]
 		flow, velocity := ring.greatest(r, i)
@@ -32,11 +32,7 @@ func (k *checker) velocities() {
 		}
 		limit, ok := lim.of(i)
 		if !ok {
-			u := unjudged{r.family.material, k.layout.service[i]}
-			if runs[u] == nil {
-				without = append(without, u)
-			}
-			runs[u] = append(runs[u], k.layout.data.Points[i].ID)
+			without.Add(unjudged{r.family.material, k.layout.service[i]}, k.layout.data.Points[i].ID)
 			continue
 		}
 		f := k.velocity(k.layout.data.Points[i].ID, velocity, limit)
@@ -57,8 +53,7 @@ func (k *checker) velocities() {
 		}
 		k.Add(f)
 	}
-	for _, u := range without {
-		list := runs[u]
+	for u, list := range without.All() {
 		k.Ask("water-velocity", list[0], tables.Authority,
 			k.Text("Our tables hold no velocity limit of this code for %s on the %v line: not judged by it, and "+
 				"not sized by it either: %s, %s.", u.material, u.service, counted(len(list), "run"), shortList(list)),

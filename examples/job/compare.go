@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -383,15 +384,15 @@ func (r *Report) printChanges(p *page) {
 func changedLines(list []ChangedFinding) []string {
 	type key struct{ rule, was, now string }
 	var out []string
-	var places grouped[key, string]
+	var places grouped.By[key, string]
 	for _, f := range list {
 		if f.Now == tables.Fail.String() {
 			out = append(out, fmt.Sprintf("%s at %s: %s, now FAIL: %s", f.Rule, f.Place, f.Was, f.Reason))
 			continue
 		}
-		places.add(key{f.Rule, f.Was, f.Now}, f.Place)
+		places.Add(key{f.Rule, f.Was, f.Now}, f.Place)
 	}
-	for k, at := range places.all() {
+	for k, at := range places.All() {
 		out = append(out, fmt.Sprintf("%s: %s, now %s at %s", k.rule, k.was, k.now, strings.Join(at, " ")))
 	}
 	return out

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -179,15 +180,15 @@ func (r *Report) printBeam(p *page) {
 		lay    string
 		perTen Quantity
 	}
-	var runs grouped[key, string]
+	var runs grouped.By[key, string]
 	for _, x := range r.Rods.Runs {
 		k := key{x.Lay, x.PerTen}
 		if x.Lay == "" {
 			k.lay = x.Warning
 		}
-		runs.add(k, x.From)
+		runs.Add(k, x.From)
 	}
-	for k, from := range runs.all() {
+	for k, from := range runs.All() {
 		text := capital(k.lay)
 		switch {
 		case k.lay == "with the beam":

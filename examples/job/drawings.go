@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
@@ -182,13 +183,13 @@ var halves = sync.OnceValue(func() map[string]string {
 // notes are the findings that fail or ask, numbered: those of one rule that one answer
 // settles share a number. Each is told as the first of them.
 func notes(s *FindingSection, linked bool) (list []draw.Note, first []*FindingRow) {
-	var findings grouped[[4]string, *FindingRow]
+	var findings grouped.By[[4]string, *FindingRow]
 	for _, rows := range [...][]FindingRow{s.Fail(), s.Ask()} {
 		for i := range rows {
-			findings.add(noteKey(&rows[i]), &rows[i])
+			findings.Add(noteKey(&rows[i]), &rows[i])
 		}
 	}
-	for n, alike := range findings.lists {
+	for n, alike := range findings.Lists {
 		f := alike[0]
 		note := draw.Note{Key: strconv.Itoa(n + 1), Bad: f.Verdict == tables.Fail, Text: noteText(f)}
 		if linked {

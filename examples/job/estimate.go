@@ -12,6 +12,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/units"
@@ -263,11 +264,11 @@ func volume(v units.Volume) decimal.Decimal { return decimal.NewFromFloat(float6
 // drains prices the take-off of drains and vents.
 func (e *estimator) drains(t *drains.TakeOff) {
 	var p printer
-	var pipes grouped[priced, units.Length]
+	var pipes grouped.By[priced, units.Length]
 	for _, x := range slices.Concat(t.Pipe, t.Risers, t.Vents) {
-		pipes.add(priced{what: "pipe", material: x.Material, size: x.Size}, x.Gross)
+		pipes.Add(priced{what: "pipe", material: x.Material, size: x.Size}, x.Gross)
 	}
-	for k, parts := range pipes.all() {
+	for k, parts := range pipes.All() {
 		sum := units.Length(0)
 		for _, x := range parts {
 			sum += x

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"iter"
 	"maps"
 	"math"
 	"slices"
@@ -12,6 +11,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -183,12 +183,12 @@ func findingRow(f *tables.Finding, p printer) FindingRow {
 // printFails prints every fail, with its fix and the row that decided; those alike together.
 func (r *Report) printFails(p *page) {
 	count := map[string]int{}
-	var more grouped[string, string] // places of the fails past the first
+	var more grouped.By[string, string] // places of the fails past the first
 	var fails []*tables.Finding
 	all, _ := r.made.failing()
 	for _, f := range all {
 		if count[f.Rule]++; count[f.Rule] > failsOfRule {
-			more.add(f.Rule, f.Place)
+			more.Add(f.Rule, f.Place)
 			continue
 		}
 		fails = append(fails, f)
@@ -197,7 +197,7 @@ func (r *Report) printFails(p *page) {
 		slices.SortStableFunc(alike, func(a, b *tables.Finding) int { return visible.Counted(a.Place, b.Place) })
 		r.printFail(p, alike, true)
 	}
-	for rule, places := range more.all() {
+	for rule, places := range more.All() {
 		slices.SortFunc(places, visible.Counted)
 		p.paragraph("  FAIL  ", "        ", fmt.Sprintf("%s also at %s: with their figures in -json and on the page.",
 			ruleWords(rule), strings.Join(places, " ")))
@@ -240,7 +240,7 @@ func (r *Report) alike(list []*tables.Finding) [][]*tables.Finding {
 		rule, text, fix, limit string
 		cite                   tables.Citation
 	}
-	var groups grouped[key, *tables.Finding]
+	var groups grouped.By[key, *tables.Finding]
 	for _, f := range list {
 		// What the reason says beside its place and its figures.
 		var own []string
@@ -251,9 +251,9 @@ func (r *Report) alike(list []*tables.Finding) [][]*tables.Finding {
 			}
 		}
 		text := strings.NewReplacer(own...).Replace(f.Reason)
-		groups.add(key{f.Rule, text, f.Fix, string(r.as.figure(f.Rule, f.Limit)), f.Citation}, f)
+		groups.Add(key{f.Rule, text, f.Fix, string(r.as.figure(f.Rule, f.Limit)), f.Citation}, f)
 	}
-	return groups.lists
+	return groups.Lists
 }
 
 // sentenceOf is a finding in a sentence that names its place.
@@ -334,35 +334,6 @@ func (g *group) add(place string) {
 	if !g.seen[place] {
 		g.seen[place] = true
 		g.places = append(g.places, place)
-	}
-}
-
-// grouped are things put together by a key, in the order in which the keys first came.
-type grouped[K comparable, V any] struct {
-	keys  []K
-	lists [][]V
-	at    map[K]int
-}
-
-func (g *grouped[K, V]) add(k K, v V) {
-	n, seen := g.at[k]
-	if !seen {
-		if n = len(g.keys); n == 0 {
-			g.at = map[K]int{}
-		}
-		g.at[k], g.keys, g.lists = n, append(g.keys, k), append(g.lists, nil)
-	}
-	g.lists[n] = append(g.lists[n], v)
-}
-
-// all returns each key with what was put together by it.
-func (g *grouped[K, V]) all() iter.Seq2[K, []V] {
-	return func(yield func(K, []V) bool) {
-		for i, k := range g.keys {
-			if !yield(k, g.lists[i]) {
-				return
-			}
-		}
 	}
 }
 

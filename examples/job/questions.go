@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -85,11 +86,11 @@ func questionsOf(list findings) map[tables.Settler][]*question {
 
 // byRule puts the questions of one rule together, as who answers them settles them in one go.
 func byRule(list []*question) (out []*question) {
-	var alike grouped[string, *question]
+	var alike grouped.By[string, *question]
 	for _, q := range list {
-		alike.add(q.rule, q)
+		alike.Add(q.rule, q)
 	}
-	for _, same := range alike.lists {
+	for _, same := range alike.Lists {
 		out = append(out, sum(same))
 	}
 	return out

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/supply"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -72,7 +73,7 @@ func loops(w *waterJudged, p printer) ([]LoopRow, []PumpRow, error) {
 	}
 	var rows []LoopRow
 	var pumps []PumpRow
-	var byHeater grouped[string, supply.Circulation]
+	var byHeater grouped.By[string, supply.Circulation]
 	for _, c := range list {
 		row := LoopRow{Loop: c.ID, Length: p.run(c.Length), Heat: p.power(c.Heat), Flow: p.smallFlow(c.Flow),
 			Head: p.head(c.Head), Returns: p.temperature(c.Returns)}
@@ -80,9 +81,9 @@ func loops(w *waterJudged, p printer) ([]LoopRow, []PumpRow, error) {
 			row.Valve = p.head(c.Throttle)
 		}
 		rows = append(rows, row)
-		byHeater.add(c.Heater, c)
+		byHeater.Add(c.Heater, c)
 	}
-	for heater, list := range byHeater.all() {
+	for heater, list := range byHeater.All() {
 		var flow units.Flow
 		var head units.Head
 		for _, c := range list {
