@@ -38,10 +38,10 @@ type meterRow struct {
 	Loss units.Pressure `table:"loss"`
 }
 
-// ceilingRow is the greatest loss that a standard lets an assembly have at its rated flow.
 // backflowCeiling is the table of the greatest losses that standards allow.
 const backflowCeiling = "devices/supply-backflow-ceiling"
 
+// ceilingRow is the greatest loss that a standard lets an assembly have at its rated flow.
 type ceilingRow struct {
 	Device string         `table:"device"`
 	Size   units.Length   `table:"size"`
@@ -65,8 +65,7 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 			return
 		}
 		d.kinds = []string{"meter", "tap", "regulator", boosterPump, "check-valve", expansionTank, "storage-heater",
-			"tankless-heater",
-			"other"}
+			"tankless-heater", "other"}
 		for i := range d.typical.Len() {
 			if r := d.typical.At(i); r.Named && !slices.Contains(d.kinds, r.Device) {
 				d.kinds = append(d.kinds, r.Device)
@@ -178,34 +177,32 @@ func (c *Code) knowsDevice(kind string) error {
 
 // lossOfSize reads a table of losses by size and flow.
 func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flow units.Flow) (DeviceCost, error) {
-	first := -1
-	n := 0
+	var of []int // the rows of the size
 	var sizes []string
 	for i, r := range codes.Rows(rows) {
 		if s := r.Size.String(); !slices.Contains(sizes, s) {
 			sizes = append(sizes, s)
 		}
 		if r.Size == size {
-			if first < 0 {
-				first = i
-			}
-			n++
+			of = append(of, i)
 		}
 	}
-	if first < 0 {
+	if of == nil {
 		choices := strings.Join(sizes, ", ") + ", or state a loss or a curve"
 		if size == 0 {
 			return DeviceCost{}, fmt.Errorf("size of the %s: %w: choose %s", kind, tables.ErrNotStated, choices)
 		}
 		return DeviceCost{}, fmt.Errorf("%w: %s size %v: choose %s", tables.ErrQuery, kind, size, choices)
 	}
-	loss, beyond := curveAt(n, func(i int) (units.Flow, units.Pressure) {
-		r := rows.At(first + i)
+	loss, beyond := curveAt(len(of), func(i int) (units.Flow, units.Pressure) {
+		r := rows.At(of[i])
 		return r.Flow, r.Loss
 	}, flow)
-	row := first
-	for row < first+n-1 && rows.At(row+1).Flow <= flow {
-		row++
+	row := of[0]
+	for _, i := range of {
+		if rows.At(i).Flow <= flow {
+			row = i
+		}
 	}
 	return DeviceCost{Loss: loss, Beyond: beyond, Citation: rows.Cite(row)}, nil
 }
