@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
@@ -506,10 +507,7 @@ func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 	if err := l.buildFor(codes, fault); err != nil {
 		return nil, err
 	}
-	if err := doc.Faults.Err(); err != nil {
-		return nil, err
-	}
-	return l, nil
+	return faults.Result(l, doc.Faults.Err())
 }
 
 // measure works out the lengths that a file leaves to the plan.

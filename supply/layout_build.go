@@ -48,10 +48,7 @@ func New(data Data, codes ...*Code) (*Layout, error) {
 	}); err != nil {
 		return nil, err
 	}
-	if err := list.Err(); err != nil {
-		return nil, err
-	}
-	return l, nil
+	return faults.Result(l, list.Err())
 }
 
 // clone copies the data with all that it points to.

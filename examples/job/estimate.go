@@ -12,6 +12,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/trapweir/trapweir/dwv/drains"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply"
@@ -71,10 +72,7 @@ func ReadPrices(name string, r io.Reader) (*Prices, error) {
 	for s.next() {
 		p.add(s)
 	}
-	if err := s.faults.Err(); err != nil {
-		return nil, err
-	}
-	return p, nil
+	return faults.Result(p, s.faults.Err())
 }
 
 // sizeNamed reads a nominal size, such as "3 in" or "DN 80".

@@ -20,6 +20,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
@@ -164,10 +165,7 @@ func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*
 		}
 	}
 	half.Wait()
-	if err := errors.Join(ofPoints, doc.Faults.Err(), ofDrains, ofWater); err != nil {
-		return nil, err
-	}
-	return j, nil
+	return faults.Result(j, errors.Join(ofPoints, doc.Faults.Err(), ofDrains, ofWater))
 }
 
 // check adds the faults of what the parts of the file have to do with each other.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
 )
@@ -58,8 +59,5 @@ func CirculationHead(loop []CirculationPart) (units.Head, error) {
 		}
 		total += h
 	}
-	if err := errors.Join(list...); err != nil {
-		return 0, err
-	}
-	return total, nil
+	return faults.Result(total, errors.Join(list...))
 }

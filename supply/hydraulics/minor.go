@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -123,10 +124,7 @@ func NewLossCurve(points []LossPoint) (LossCurve, error) {
 		}
 		c.flow, c.loss = append(c.flow, p.Flow), append(c.loss, p.Loss)
 	}
-	if err := errors.Join(list...); err != nil {
-		return LossCurve{}, err
-	}
-	return c, nil
+	return faults.Result(c, errors.Join(list...))
 }
 
 // PressureLoss returns the loss at q, straight between the points around it. A flow
