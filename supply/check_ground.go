@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -408,7 +407,7 @@ func ratings(shelf *tables.Shelf) (map[string]*rating, error) {
 		if err != nil {
 			return nil, err
 		}
-		for i, row := range codes.Rows(rows) {
+		for i, row := range rows.All() {
 			if all[row.Family] == nil {
 				all[row.Family] = new(rating)
 			}

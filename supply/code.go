@@ -98,10 +98,9 @@ func LoadCode(shelf *tables.Shelf, id string) (*Code, error) {
 	c := &Code{id: id, source: rows.Table().Source(), unit: "wsfu", pipes: catalogue{shelf: shelf}}
 	c.pipes.inch, c.pipes.odd = sync.OnceValue(c.inchBores), sync.OnceValue(c.oddSizes)
 	c.named = sync.OnceValue(c.listsOfAll)
-	for i := range rows.Len() {
-		p := *rows.At(i)
-		p.cite = rows.Cite(i)
-		c.parts = append(c.parts, p)
+	for i, r := range rows.All() {
+		c.parts = append(c.parts, *r)
+		c.parts[i].cite = rows.Cite(i)
 	}
 	for _, load := range [...]struct {
 		part string

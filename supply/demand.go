@@ -8,7 +8,6 @@ import (
 	"sort"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -60,7 +59,7 @@ func (c *Code) loadCurve(shelf *tables.Shelf, id string, system System) error {
 		return err
 	}
 	curve := &demandCurve{rows: rows}
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		if r.System != system.String() {
 			continue
 		}
@@ -338,8 +337,8 @@ func (t *peakTable) row(building string) (int, error) {
 	if building == "" {
 		return 0, fmt.Errorf("building: %w: choose %s", tables.ErrNotStated, shortList(t.buildings()))
 	}
-	for i := range t.rows.Len() {
-		if t.rows.At(i).Building == building {
+	for i, r := range t.rows.All() {
+		if r.Building == building {
 			return i, nil
 		}
 	}
@@ -448,7 +447,7 @@ func HunterFixtures(shelf *tables.Shelf) ([]HunterFixture, error) {
 		return nil, fmt.Errorf("parameters of Hunter: %w", err)
 	}
 	var list []HunterFixture
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		if len(list) == 0 || list[len(list)-1].Fixture != r.Fixture {
 			list = append(list, HunterFixture{Fixture: r.Fixture})
 		}
@@ -508,7 +507,7 @@ func EfficientFixtures(shelf *tables.Shelf) ([]FixtureUse, error) {
 		return nil, fmt.Errorf("efficient fixtures: %w", err)
 	}
 	var list []FixtureUse
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		list = append(list, FixtureUse{r.Fixture, r.Style, r.Probability, r.Flow, rows.Cite(i)})
 	}
 	return list, nil

@@ -66,8 +66,8 @@ func (d *deviceTables) load(shelf *tables.Shelf) error {
 		}
 		d.kinds = []string{"meter", "tap", "regulator", boosterPump, "check-valve", expansionTank, "storage-heater",
 			"tankless-heater", "other"}
-		for i := range d.typical.Len() {
-			if r := d.typical.At(i); r.Named && !slices.Contains(d.kinds, r.Device) {
+		for _, r := range d.typical.All() {
+			if r.Named && !slices.Contains(d.kinds, r.Device) {
 				d.kinds = append(d.kinds, r.Device)
 			}
 		}
@@ -132,9 +132,9 @@ func (c *Code) DeviceLoss(d *Device, flow units.Flow) (DeviceCost, error) {
 		return lossOfSize(c.taps, "tap", d.Size, flow)
 	}
 	if d.Size > 0 {
-		for i := range t.ceiling.Len() {
+		for i, r := range t.ceiling.All() {
 			// A spring holds the check shut, so that little less is lost at a small flow.
-			if r := t.ceiling.At(i); r.Device == d.Kind && r.Size == d.Size {
+			if r.Device == d.Kind && r.Size == d.Size {
 				cost := DeviceCost{Loss: r.Loss, Citation: t.ceiling.Cite(i)}
 				if over := float64(flow / r.Flow); over > 1 {
 					cost.Loss, cost.Beyond = units.Pressure(float64(r.Loss)*over*over), r.Flow
@@ -152,8 +152,8 @@ func (c *Code) typicalLoss(kind string) (DeviceCost, error) {
 	if err := t.load(c.pipes.shelf); err != nil {
 		return DeviceCost{}, err
 	}
-	for i := range t.typical.Len() {
-		if r := t.typical.At(i); r.Device == kind {
+	for i, r := range t.typical.All() {
+		if r.Device == kind {
 			return DeviceCost{Loss: r.Most, Citation: t.typical.Cite(i)}, nil
 		}
 	}
@@ -179,7 +179,7 @@ func (c *Code) knowsDevice(kind string) error {
 func lossOfSize(rows *tables.Rows[meterRow], kind string, size units.Length, flow units.Flow) (DeviceCost, error) {
 	var of []int // the rows of the size
 	var sizes []string
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		if s := r.Size.String(); !slices.Contains(sizes, s) {
 			sizes = append(sizes, s)
 		}

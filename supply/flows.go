@@ -713,8 +713,8 @@ func (u *usageUnits) counted(draws []unitDraw) map[string]int {
 	has := func(kind string) bool {
 		return slices.ContainsFunc(draws, func(d unitDraw) bool { return u.l.data.Fixtures[d.fixture].Kind == kind })
 	}
-	for i := range u.left.Len() {
-		if r := u.left.At(i); r.Beside == "" || has(r.Beside) {
+	for _, r := range u.left.All() {
+		if r.Beside == "" || has(r.Beside) {
 			out[r.Fixture] = r.Counted
 		}
 	}

@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -70,7 +69,7 @@ func (a *Analysis) HotWater() ([]HotWait, error) {
 			w.Wait = units.Duration(float64(w.Volume) / float64(w.Flow))
 			w.WaitMost = units.Duration(float64(w.Wait) * most)
 			w.Grade, w.Citation = "poor", grades.Cite(grades.Len()-1)
-			for k, g := range codes.Rows(grades) {
+			for k, g := range grades.All() {
 				if roundTo(float64(w.Wait)) <= roundTo(float64(g.Time)) {
 					w.Grade, w.Citation = g.Grade, grades.Cite(k)
 					break
@@ -309,7 +308,7 @@ func BurnTimes(shelf *tables.Shelf, t units.Temperature) ([]BurnTime, error) {
 	// A temperature that came through another unit meets the row it was meant for.
 	const same = 1e-6
 	var out []BurnTime
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		last := len(out) - 1
 		sameList := last >= 0 && out[last].List == r.List && out[last].Injury == r.Injury &&
 			out[last].Person == r.Person

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -126,7 +125,7 @@ func (c *Code) loadLadders(shelf *tables.Shelf, id string) error {
 	if err != nil {
 		return err
 	}
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		n := len(c.ladders)
 		if n == 0 || c.ladders[n-1].name != r.Ladder {
 			c.ladders = append(c.ladders, ladder{name: r.Ladder})
@@ -150,7 +149,7 @@ func (c *Code) loadFixtures(shelf *tables.Shelf, id string) error {
 	if unit := t.Columns()[t.Column("total")].Unit; unit == loadingUnit || unit == flowUnit {
 		c.unit = unit
 	}
-	for i, r := range codes.Rows(rows.Rows) {
+	for i, r := range rows.All() {
 		if r.Progressive != "" && c.ladder(r.Progressive) < 0 {
 			return fmt.Errorf("%w: %s: no ladder %q", tables.ErrNotInCode, rows.Cite(i), r.Progressive)
 		}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -113,7 +112,7 @@ func (c *Code) mostAsked() (most Outlet) {
 	if c.outlets == nil {
 		return most
 	}
-	for i, r := range codes.Rows(c.outlets.Rows) {
+	for i, r := range c.outlets.All() {
 		if r.Pressure.Value > most.Pressure && r.Control != tables.Valve.String() {
 			most = outletAt(c.outlets, i)
 		}

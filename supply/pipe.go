@@ -9,7 +9,6 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -196,7 +195,7 @@ func (t *fittingLengths) of(fitting string, size, bore units.Length) (units.Leng
 		return t.ofBore(fitting, bore)
 	}
 	known := false
-	for i, r := range codes.Rows(t.rows) {
+	for i, r := range t.rows.All() {
 		if r.Fitting != fitting {
 			continue
 		}
@@ -222,8 +221,8 @@ func (t *fittingLengths) names() []string {
 }
 
 func (t *fittingLengths) ofBore(fitting string, bore units.Length) (units.Length, tables.Citation, error) {
-	for i := range t.bores.Len() {
-		if r := t.bores.At(i); r.Fitting == fitting {
+	for i, r := range t.bores.All() {
+		if r.Fitting == fitting {
 			return units.Metres(r.Bores * bore.Metres()), t.bores.Cite(i), nil
 		}
 	}
@@ -263,8 +262,8 @@ func (c *Code) oddSizes() map[oddSize]bool {
 	if err != nil {
 		return out
 	}
-	for i := range rows.Len() {
-		out[oddSize{rows.At(i).Family, rows.At(i).Size, rows.At(i).Wall.Value}] = true
+	for _, r := range rows.All() {
+		out[oddSize{r.Family, r.Size, r.Wall.Value}] = true
 	}
 	return out
 }
@@ -301,7 +300,7 @@ func (c *Code) inchBores() map[units.Length]units.Length {
 	if err != nil {
 		return out
 	}
-	for _, r := range codes.Rows(families) {
+	for _, r := range families.All() {
 		if r.Use != "supply" || r.Unit != "in" {
 			continue
 		}
@@ -382,8 +381,8 @@ func loadFamily(shelf *tables.Shelf, id string) (*PipeFamily, error) {
 	}
 	var names []string
 	var row *pipes.Family
-	for i := range families.Len() {
-		if r := families.At(i); r.Use == "supply" {
+	for _, r := range families.All() {
+		if r.Use == "supply" {
 			names = append(names, r.Name)
 			if r.Name == id {
 				row = r
@@ -413,8 +412,8 @@ func familySizes(shelf *tables.Shelf, family *pipes.Family) (sizes []PipeSize, e
 	if err != nil {
 		return nil, err
 	}
-	for i := range rows.Len() {
-		if r := rows.At(i); r.Rule == family.Rule {
+	for i, r := range rows.All() {
+		if r.Rule == family.Rule {
 			sizes = append(sizes, PipeSize{r.Size, r.ID, r.OD, rows.Cite(i)})
 		}
 	}
@@ -477,8 +476,8 @@ func conductivity(shelf *tables.Shelf, material string) (units.Conductivity, err
 	if err != nil {
 		return 0, err
 	}
-	for i := range rows.Len() {
-		if r := rows.At(i); r.Material == material && r.Design && r.Typical.Kind == tables.Value {
+	for _, r := range rows.All() {
+		if r.Material == material && r.Design && r.Typical.Kind == tables.Value {
 			return r.Typical.Value, nil
 		}
 	}
@@ -550,7 +549,7 @@ func (c *Code) VelocityLimitFor(material, service string, water units.Temperatur
 			}
 		}
 		best, nearest := -1, false
-		for i, r := range codes.Rows(c.velocity) {
+		for i, r := range c.velocity.All() {
 			if r.Material != m || r.Service != service {
 				continue
 			}
@@ -580,8 +579,8 @@ func (c *Code) materialOf(word string) (string, error) {
 		return word, nil // a shelf without pipe
 	}
 	var materials []string
-	for i := range families.Len() {
-		switch r := families.At(i); {
+	for _, r := range families.All() {
+		switch {
 		case r.Material == word:
 			return word, nil
 		case r.Name == word && r.Material != "":

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -50,7 +49,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 	id := rows.Table().ID()
 	psi := roundTo(float64(pressure / units.PoundForcePerSquareInch))
 	group, column, longest := units.Pressure(-1), units.Length(-1), units.Length(0)
-	for _, r := range codes.Rows(rows) {
+	for _, r := range rows.All() {
 		if roundTo(float64(r.PressureMin/units.PoundForcePerSquareInch)) <= psi && r.PressureMin > group {
 			group = r.PressureMin
 		}
@@ -68,7 +67,7 @@ func (c *Code) PipeByLoad(pressure units.Pressure, length units.Length, load Fix
 			longest)
 	}
 	var most FixtureUnits
-	for i, r := range codes.Rows(rows) {
+	for i, r := range rows.All() {
 		if r.PressureMin != group || r.Length != column || r.Size < least {
 			continue
 		}
@@ -187,13 +186,13 @@ func (c *Code) manifold(flow units.Flow, limit units.Velocity) (units.Length, ta
 		return 0, tables.Citation{}, false
 	}
 	column := units.Velocity(0)
-	for i := range c.manifolds.Len() {
-		if v := c.manifolds.At(i).Velocity; within(v, limit) {
-			column = max(column, v)
+	for _, r := range c.manifolds.All() {
+		if within(r.Velocity, limit) {
+			column = max(column, r.Velocity)
 		}
 	}
 	var last tables.Citation
-	for i, r := range codes.Rows(c.manifolds) {
+	for i, r := range c.manifolds.All() {
 		if r.Velocity != column {
 			continue
 		}
@@ -238,7 +237,7 @@ func (c *Code) HotLength(size units.Length, publicLavatory bool) (HotLength, err
 		outlet = "public-lavatory"
 	}
 	last := -1
-	for i, r := range codes.Rows(c.hotLength) {
+	for i, r := range c.hotLength.All() {
 		if r.Outlet != outlet {
 			continue
 		}
@@ -282,7 +281,7 @@ func (c *Code) loadPipeByUnits(shelf *tables.Shelf, id string) error {
 		return err
 	}
 	t := &unitPipes{rows, map[unitPipeKey]FixtureUnits{}}
-	for _, r := range codes.Rows(rows) {
+	for _, r := range rows.All() {
 		key := unitPipeKey{r.Material, r.Bore}
 		if v, ok := r.Single.Get(); ok && v > t.single[key] {
 			t.single[key] = v
@@ -337,7 +336,7 @@ func (t *unitPipes) choose(c *Code, material string, sum, greatest FixtureUnits,
 	length func(bore units.Length) units.Length) (UnitPipe, error) {
 	last := -1
 	var names []string
-	for i, r := range codes.Rows(t.rows) {
+	for i, r := range t.rows.All() {
 		if n := len(names); n == 0 || names[n-1] != r.Material {
 			names = append(names, r.Material)
 		}

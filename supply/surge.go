@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
@@ -86,7 +85,7 @@ func (a *Analysis) surge(fix, point int, moduli *tables.Rows[modulusRow]) (Layou
 	s := LayoutSurge{Fixture: f.ID, Point: l.data.Points[point].ID, at: fix, port: point, Service: l.service[point],
 		Length: r.Length}
 	var modulus units.Pressure
-	for i, m := range codes.Rows(moduli) {
+	for i, m := range moduli.All() {
 		if m.Design != "yes" || m.Material != strings.ToLower(r.family.material) {
 			continue
 		}
@@ -176,8 +175,8 @@ func (k *checker) arresters(list []LayoutSurge) (string, error) {
 	for i := range list {
 		at := list[i].port
 		load := k.runs[at].Load
-		for n := range rows.Len() {
-			if r := rows.At(n); load > 0 && load <= r.Units {
+		for _, r := range rows.All() {
+			if load > 0 && load <= r.Units {
 				x := k.Text("%s at %s (%s)", r.Size, k.layout.data.Points[at].ID, load.In(k.code.unit))
 				if !slices.Contains(said, x) {
 					said = append(said, x)

@@ -133,8 +133,7 @@ func (p *problem) pickCapacity(t *tables.Table, rows *tables.Rows[capacityRow], 
 		return
 	}
 	most, best := 0.0, -1
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for i, r := range rows.All() {
 		if !c.holds(r, column) {
 			continue
 		}
@@ -207,8 +206,7 @@ func (p *problem) capacityColumn(t *tables.Table, rows *tables.Rows[capacityRow]
 		return !has || x == given
 	}
 	graded, filled, factored := false, false, false
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for _, r := range rows.All() {
 		f, k := known(&fillings, r.Filling, c.filling), known(&ks, r.K, c.k)
 		filled, factored = filled || f, factored || k
 		if at, has := r.Grade.Get(); has && r.Peak == "" && f {

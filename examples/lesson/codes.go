@@ -330,8 +330,8 @@ func (c *codes) pipeBores() []pipeBore {
 		if err != nil {
 			continue
 		}
-		for i := range rows.Len() {
-			c.bores = append(c.bores, *rows.At(i))
+		for _, r := range rows.All() {
+			c.bores = append(c.bores, *r)
 		}
 	}
 	return c.bores

@@ -68,8 +68,7 @@ func Audit(out io.Writer, shelf *tables.Shelf) error {
 		return err
 	}
 	fmt.Fprintf(out, "\n%d cells on which sources disagree:\n", rows.Len())
-	for i := range rows.Len() {
-		d := rows.At(i)
+	for i, d := range rows.All() {
 		fmt.Fprintf(out, "  %s %s, %s: here %s, %s in %v (%v): %s\n", d.Table, d.Row, d.Column, d.Here, d.There,
 			rows.Cite(i).Source(), rows.Cite(i).Status(), d.Reason)
 	}

@@ -103,15 +103,15 @@ func newBook(shelf *tables.Shelf) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	for i := range families.Len() {
-		why[families.At(i).Family] = families.At(i).Why
+	for _, f := range families.All() {
+		why[f.Family] = f.Why
 	}
 	rows, err := tables.Load[notJudged](shelf, "comparison/not-judged")
 	if err != nil {
 		return nil, err
 	}
-	for i := range rows.Len() {
-		b.unread[rows.At(i).Rows] = why[rows.At(i).Family]
+	for _, r := range rows.All() {
+		b.unread[r.Rows] = why[r.Family]
 	}
 	records, err := csv.NewReader(strings.NewReader(readByText)).ReadAll()
 	if err != nil {
@@ -135,8 +135,7 @@ func newBook(shelf *tables.Shelf) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	for i := range apart.Len() {
-		d := apart.At(i)
+	for i, d := range apart.All() {
 		b.disagreements[d.Table] = append(b.disagreements[d.Table],
 			fmt.Sprintf("%s, %s: here %s, %s in %v: %s", strings.ReplaceAll(d.Row, "|", ", "), d.Column, d.Here,
 				d.There, apart.Cite(i).Source(), d.Reason))

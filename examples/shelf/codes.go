@@ -123,8 +123,8 @@ func codeSets(shelf *tables.Shelf) ([]aSet, error) {
 		return nil, err
 	}
 	skipped, unreadTable := map[string]int{}, map[string]bool{}
-	for i := range unread.Len() {
-		id, _, ok := strings.Cut(unread.At(i).Rows, ":")
+	for _, r := range unread.All() {
+		id, _, ok := strings.Cut(r.Rows, ":")
 		if ok {
 			skipped[id]++
 		} else {

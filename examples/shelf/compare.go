@@ -85,8 +85,8 @@ func Facts(out io.Writer, shelf *tables.Shelf) error {
 		return err
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	for i := range rows.Len() {
-		fmt.Fprintf(w, "%s\t%s\n", rows.At(i).Fact, rows.At(i).What)
+	for _, q := range rows.All() {
+		fmt.Fprintf(w, "%s\t%s\n", q.Fact, q.What)
 	}
 	return w.Flush()
 }
@@ -110,8 +110,7 @@ func Compare(out io.Writer, shelf *tables.Shelf, id string) error {
 	fmt.Fprintf(out, "%s%s\n\n", strings.ToUpper(what[:1]), what[1:])
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "\tcode\tprinted\tmetric\tstatus\tnote")
-	for i := range facts.Len() {
-		f := facts.At(i)
+	for i, f := range facts.All() {
 		if f.Fact != id {
 			continue
 		}

@@ -111,11 +111,10 @@ func printUnread(out io.Writer, shelf *tables.Shelf) error {
 		return err
 	}
 	fmt.Fprintf(out, "\n%d tables and single rows that no answer reads:\n", rows.Len())
-	for i := range families.Len() {
-		f := families.At(i)
+	for _, f := range families.All() {
 		var ids []string
-		for k := range rows.Len() {
-			if r := rows.At(k); r.Family == f.Family {
+		for _, r := range rows.All() {
+			if r.Family == f.Family {
 				ids = append(ids, r.Rows)
 			}
 		}

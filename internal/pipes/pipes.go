@@ -58,8 +58,8 @@ func New(shelf *tables.Shelf) (*Shelf, error) {
 	if err != nil {
 		return nil, err
 	}
-	for i := range rows.Len() {
-		p.families[rows.At(i).Name] = *rows.At(i)
+	for _, f := range rows.All() {
+		p.families[f.Name] = *f
 	}
 	return p, nil
 }
@@ -93,8 +93,8 @@ func (p *Shelf) Find(material string, size units.Length) (slope.Pipe, error) {
 				return d, fmt.Errorf("material %q: %w", material, err)
 			}
 			bySize = make(map[units.Length]slope.Pipe, rows.Len())
-			for i := range rows.Len() {
-				if r := rows.At(i); r.Rule == f.Rule {
+			for _, r := range rows.All() {
+				if r.Rule == f.Rule {
 					bySize[r.Size] = slope.Pipe{Bore: r.ID, Wall: (r.OD - r.ID) / 2}
 				}
 			}
@@ -160,8 +160,8 @@ func (p *Shelf) Cement(material string, size units.Length) (Cement, error) {
 		return Cement{}, err
 	}
 	const quart = units.USGallon / 4
-	for i := range rows.Len() {
-		if r := rows.At(i); r.Size == size {
+	for i, r := range rows.All() {
+		if r.Size == size {
 			c := Cement{Cement: quart / units.Volume(r.Cement), Citation: rows.Cite(i)}
 			if of == "PVC" {
 				c.Primer = quart / units.Volume(r.Primer)

@@ -69,8 +69,7 @@ func (m *liquidModel) fill(rows *tables.Rows[liquidRow]) error {
 		"volume-pressure-alpha": &m.pressureAlpha,
 		"volume-pressure-beta":  &m.pressureBeta,
 	}
-	for i := range rows.Len() {
-		r := rows.At(i)
+	for _, r := range rows.All() {
 		switch r.Part {
 		case "viscosity":
 			m.viscosity = append(m.viscosity, power{r.Exponent, r.Coefficient})
