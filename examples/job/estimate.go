@@ -307,11 +307,9 @@ func (e *estimator) water(t *supply.TakeOff) {
 	for _, x := range t.Lines {
 		size := cmp.Or(Size(x.Name), p.size(x.Size))
 		switch x.Kind {
-		case "pipe":
-			e.need(priced{what: "pipe", material: x.Item, size: x.Size}, "pipe "+x.Item, size, "length", length(x.Gross))
-		case "insulation":
-			k := priced{what: "insulation", material: x.Item, size: x.Size}
-			e.need(k, "insulation "+x.Item, size, "length", length(x.Length))
+		case "pipe", "insulation": // insulation is listed without waste
+			k := priced{what: x.Kind, material: x.Item, size: x.Size}
+			e.need(k, x.Kind+" "+x.Item, size, "length", length(cmp.Or(x.Gross, x.Length)))
 		default:
 			k := priced{what: x.Item, material: x.Pipe, size: x.Size}
 			e.need(k, strings.TrimSpace(label(x.Item)+" "+x.Pipe), size, "count", pieces(x.Count))

@@ -218,10 +218,7 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 		}
 		rows, lines = append(rows, row), append(lines, line)
 	}
-	if err := all.Err(); err != nil {
-		return nil, nil, err
-	}
-	return rows, lines, nil
+	return rows, lines, all.Err()
 }
 
 // columnOf finds the field of a point that a column is.

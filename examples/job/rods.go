@@ -7,6 +7,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv/drains"
 	"github.com/trapweir/trapweir/internal/angle"
+	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -112,10 +113,7 @@ func rodReadings(g *drainsJudged, l *laser, p printer) (*RodSection, error) {
 				Reading: p.rod(beamAt(q) - inv), Trench: p.rod(beamAt(q) - bottom)})
 		}
 	})
-	if err != nil {
-		return nil, err
-	}
-	return s, nil
+	return faults.Result(s, err)
 }
 
 // heading is a way that runs are laid; few runs of a layout differ in it.
@@ -151,14 +149,12 @@ func lay(f slope.Following, way heading, plane slope.Plane) string {
 	switch {
 	case plane.Ahead.IsLevel() && plane.Across.IsLevel():
 		return "the beam is level"
-	case f.Result != slope.FollowsBackwards && math.Abs(f.PerRun) < asGood:
-		return "with the beam"
 	case f.Result == slope.FollowsBackwards:
 		return "AGAINST the beam"
+	case f.Result == slope.FollowsDesign, math.Abs(f.PerRun) < asGood:
+		return "with the beam"
 	case f.Result == slope.FollowsLevel:
 		return "across the beam"
-	case f.Result == slope.FollowsDesign:
-		return "with the beam"
 	}
 	if f.Percent < way.grade.Percent() {
 		return fmt.Sprintf("beam falls only %s %%: do NOT follow it", round(f.Percent, 2))
