@@ -47,10 +47,19 @@ func valueOf(c tables.Citation) string {
 	if strings.HasSuffix(c.Table(), "/rules") {
 		return ruleFigure(c)
 	}
+	return cellsOf(c, "")
+}
+
+// cellsOf writes the cells of a row, each with its unit, plain numbers with what is given for theirs.
+func cellsOf(c tables.Citation, plain string) string {
 	var parts []string
 	for _, x := range c.Cells() {
+		unit := x.Column.Unit
+		if unit == "1" {
+			unit = plain
+		}
 		if x.Text != "" {
-			parts = append(parts, strings.TrimSpace(x.Column.Name+" "+x.Text+" "+x.Column.Unit))
+			parts = append(parts, strings.TrimSpace(x.Column.Name+" "+x.Text+" "+unit))
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -94,7 +103,7 @@ func (c *Confirmation) over(shelf *tables.Shelf, number int) (*tables.Shelf, err
 	for _, k := range row.Keys() {
 		head, cells = append(head, k.Column.String()), append(cells, k.Text)
 	}
-	if had := valueOf(row); had != c.Value {
+	if had := valueOf(row); had != c.Value && cellsOf(row, "1") != c.Value { // checklists had the 1 once
 		if !strings.HasSuffix(row.Table(), "/rules") {
 			return nil, fmt.Errorf("the shelf has %s, and %s was read: write it as an amendment of %s", had,
 				visible.Quote(c.Value), row.Table())

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/tables"
 )
@@ -106,6 +107,44 @@ func TestConfirmOther(t *testing.T) {
   "laser": {`, row)), "hall/hall.json", "")
 		if err == nil || !strings.Contains(err.Error(), "confirmed") || !strings.Contains(err.Error(), "hall.json:") {
 			t.Errorf("%s: %v", row, err)
+		}
+	}
+}
+
+// TestConfirmPlainNumbers: a number without a unit stands bare in the checklist, and is read as lists
+// had it before, with a 1 behind it. That a closet is on no DN 80 in system I then fails.
+func TestConfirmPlainNumbers(t *testing.T) {
+	const layout = `{"job": {"name": "hut", "code": "en12056-2"}, %s "drainage": {"finished_floor": "30 m", "slab": "150 mm",
+		"european": {"system": "I", "usage": "intermittent"}, "systems": [{"id": "s", "kind": "soil",
+		"outlet": {"id": "MH", "kind": "sewer", "invert": "28.9 m", "size": "DN 100"}, "points": [
+		{"id": "D", "to": "MH", "run": {"length": "6 m", "grade": "2 %%", "size": "DN 100"}},
+		{"id": "W", "to": "D", "run": {"length": "2 m", "grade": "2 %%", "size": "DN 80"},
+		 "fixture": {"fixture": "water-closet", "use": "private", "control": "tank", "flush": "6 L"}}]}]}}`
+	judge := func(confirmed string) *Report {
+		t.Helper()
+		name := "hut.json"
+		j, err := Read(fstest.MapFS{name: {Data: fmt.Appendf(nil, layout, confirmed)}}, name, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Report("", Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	var form bytes.Buffer
+	if err := judge("").WriteChecklist(&form); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(form.String(), `"value": "size 90 mm, most_closets 2",`) {
+		t.Errorf("checklist\n%s", form.String())
+	}
+	for _, value := range []string{"size 90 mm, most_closets 2", "size 90 mm, most_closets 2 1"} {
+		r := judge(`"confirmed": [{"row": "en12056-2/branch-unventilated: system I, max flow 2.25 L/s", "value": "` + value +
+			`", "where": "Table 4", "by": "A. Reader", "when": "2 March"}],`)
+		if f := r.Findings.Fail(); len(f) != 1 || f[0].Place != "W" || f[0].Rule != "drain-size" {
+			t.Errorf("%s: %+v", value, f)
 		}
 	}
 }
