@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
@@ -546,13 +545,13 @@ func (d *drawing) tip(i int32) string {
 	return strings.Join(append(words, "invert "+d.height(d.lv.upper[i])+" to "+d.height(d.lv.lower[i])), ", ")
 }
 
-// size is a nominal size: 3", 100 mm.
+// size is a nominal size: 3", DN 100.
 func (d *drawing) size(l units.Length) string {
 	if l == 0 {
 		return "?"
 	}
 	if l%(units.Inch/16) != 0 {
-		return dwv.FormatSize(l)
+		return nominal(l).String()
 	}
 	return units.Notation{Form: units.FractionalInches}.Format(l)
 }
