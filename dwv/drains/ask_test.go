@@ -330,7 +330,9 @@ var answers = map[string]answer{
 		}
 		return append(list, setTo(func(d *Data, kind string) {
 			for i := range s.unrated {
-				*pointOf(d, s.tree.point(i).ID).Fixture = tables.Fixture{Kind: kind, Count: 1, Control: tables.Tank, Flush: 6 * units.Litre}
+				pt := pointOf(d, s.tree.point(i).ID)
+				pt.Reserved = 0
+				pt.Fixture = &tables.Fixture{Kind: kind, Count: 1, Control: tables.Tank, Flush: 6 * units.Litre}
 			}
 		}, "lavatory", "water-closet")...)
 	},
@@ -530,6 +532,7 @@ var wordOf = map[string]string{
 	"drain-load authority":           "the size, of which the tables have no row",
 	"drain-material authority":       "is the pipe taken there: yes or no",
 	"fitting-turn authority":         "may the fitting turn so: yes or no",
+	"future-vent designer":           "how will what comes be vented: one of two drawings",
 	"interceptor-soil book":          "may it pass one: yes or no",
 	"island-vent authority":          "may there be such a vent: yes or no",
 	"obstacle-clearance designer":    "where they lie: nothing is measured until then",

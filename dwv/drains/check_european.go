@@ -84,9 +84,12 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	r := &u.runs[int(i)-j.tree.outlets]
 	from := s.shortAt(i)
 	if from == i {
+		fix := `Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`
+		if pt.Reserved > 0 {
+			fix = "Draw what is to come there as fixtures."
+		}
 		j.Ask("drain-flow", pt.ID, tables.Designer,
-			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))),
-			`Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`)
+			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))), fix)
 	}
 	if pt.Fixture != nil && s.unrated[i] == nil {
 		j.otherControl(pt, r, m)

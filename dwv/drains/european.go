@@ -121,7 +121,7 @@ func (o EuropeanOptions) over(l *Data) EuropeanOptions {
 // SizeEuropean sizes the layout by EN 12056-2: the sum of the discharge units of each run,
 // the flow that is likely of it, and the least DN that takes it. What opt leaves open stands
 // in [Data].European, or is assumed. Loads kept in fixture units ([Point].Reserved) do not
-// count; steady flows do. Runs that serve one point alone are branches, up to what they join;
+// count and are asked about; steady flows count. Runs that serve one point alone are branches, up to what they join;
 // a drawn size is kept, in millimetres, and the one required stands beside it.
 //
 // An appliance that the standard does not list counts for nothing: [EuropeanRun].Problem
@@ -295,6 +295,9 @@ func (s *Sizing) solveEuropean(ctx context.Context, m method, missing func(i int
 			sum[i] += own
 			largest[i] = max(largest[i], r.each)
 			closets[i] += f.Count * dwv.ClosetsOf(f.Kind)
+		}
+		if pt.Reserved > 0 && missing != nil {
+			missing(i, fmt.Errorf("%v are kept for later, and the standard goes by appliances", pt.Reserved))
 		}
 		steady[i] += pt.Continuous
 		if !sum[i].Valid() || closets[i] > dwv.MaxClosets {
