@@ -331,7 +331,7 @@ var answers = map[string]answer{
 		return append(list, setTo(func(d *Data, kind string) {
 			for i := range s.unrated {
 				pt := pointOf(d, s.tree.point(i).ID)
-				pt.Reserved = 0
+				pt.Reserved, pt.Receptor = 0, nil
 				pt.Fixture = &tables.Fixture{Kind: kind, Count: 1, Control: tables.Tank, Flush: 6 * units.Litre}
 			}
 		}, "lavatory", "water-closet")...)
@@ -410,7 +410,7 @@ var answers = map[string]answer{
 		}, -20*ft, 20*ft)
 	},
 	"vent-size designer": func(s *Sizing, f *tables.Finding) []func(*Data) {
-		if strings.Contains(f.Reason, "trap that it serves is not stated") {
+		if strings.Contains(f.Reason, "trap that it serves is not stated in") {
 			return setTo(func(d *Data, x units.Length) {
 				for i := s.tree.outlets; i < s.tree.len(); i++ {
 					if v := s.routes.serving[i]; v >= 0 && s.layout.Vents[v].ID == f.Place {

@@ -24,8 +24,8 @@ func (q litres) String() string {
 	return strconv.FormatFloat(math.Round(float64(units.Flow(q)/units.LitrePerSecond)*100)/100, 'f', -1, 64) + " L/s"
 }
 
-// europeanSystems judges a layout that EN 12056-2 sized: flows, branches, and what no code
-// has to do with.
+// europeanSystems judges a layout that EN 12056-2 sized: flows, branches, and what goes by the
+// job whatever the code.
 func (j *judge) europeanSystems() {
 	m := j.sizing.european.stated.choices()
 	for sys := range int32(j.tree.outlets) {
@@ -51,6 +51,14 @@ func (j *judge) europeanSystems() {
 		j.gravity()
 		j.deadEnds()
 		j.grease()
+		j.sewerCover()
+		j.sump()
+		j.backwater()
+		j.stubs()
+		if j.layout.CableReach > 0 {
+			j.access.fill(j.sizing, sys)
+			j.cleanoutReach()
+		}
 	}
 	j.europeanVents()
 	j.openChoices(&m)
@@ -67,6 +75,7 @@ func (j *judge) europeanSystems() {
 func (j *judge) europeanVents() {
 	for k := range j.layout.Vents {
 		v := &j.sizing.vents[k]
+		j.ventByJob(v)
 		if !v.Drawn || v.Err != nil || v.Required == 0 {
 			continue
 		}
@@ -84,12 +93,12 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	r := &u.runs[int(i)-j.tree.outlets]
 	from := s.shortAt(i)
 	if from == i {
-		fix := `Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`
-		if pt.Reserved > 0 {
-			fix = "Draw what is to come there as fixtures."
+		what, fix := "what stands", `Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`
+		if more, why := beyondStandard(pt); why != nil {
+			what, fix = more, "Draw as fixtures of this drain what is to be counted there."
 		}
 		j.Ask("drain-flow", pt.ID, tables.Designer,
-			sentence(j.Text("Nothing is counted for what stands at %s: %s", pt.ID, oneLine(s.unrated[i]))), fix)
+			sentence(j.Text("Nothing is counted for %s at %s: %s", what, pt.ID, oneLine(s.unrated[i]))), fix)
 	}
 	if pt.Fixture != nil && s.unrated[i] == nil {
 		j.otherControl(pt, r, m)

@@ -249,6 +249,11 @@ func (j *judge) join(i int32) {
 	})
 }
 
+// rated tells whether the code knows the fixture at a node.
+func (j *judge) rated(i int32) bool {
+	return j.sizing.fixture[i] >= 0 || j.sizing.european != nil && j.sizing.unrated[i] == nil
+}
+
 // apart judges whether a fixture may drain into its system, and what a drain without one
 // carries.
 func (j *judge) apart(i int32, pt *Point) {
@@ -273,7 +278,7 @@ func (j *judge) apart(i int32, pt *Point) {
 		why = j.Text("system %s does not admit it", sys.ID)
 	case sys.Kind != Soil && carriesSoil(kind):
 		why = j.Text("it drains human waste, and system %s is %s", sys.ID, sys.Kind)
-	case (sys.Kind == ClearWater || sys.Kind == Storm) && j.sizing.fixture[i] >= 0 && !takesClearWater(kind) &&
+	case (sys.Kind == ClearWater || sys.Kind == Storm) && j.rated(i) && !takesClearWater(kind) &&
 		!slices.Contains(sys.Admits, kind):
 		why = j.Text("what people wash with drains there, and system %s is %s", sys.ID, sys.Kind)
 	default:

@@ -12,19 +12,26 @@ import (
 
 // site judges pipe, fittings, footings and stubs: what the crew meets in the trench.
 func (j *judge) site() {
-	var open openStubs
 	for i, pt := range j.points() {
 		j.fittings(i, pt)
-		if pt.StubUp > 0 {
-			j.stubUp(pt, &open)
-		}
 		j.riserTop(i, pt)
 		if pt.ThroughWall {
 			j.sewerStart(i, pt)
 		}
 	}
-	j.askStubs(&open)
+	j.stubs()
 	j.stackBases()
+}
+
+// stubs judges how high the stubs of a system stand above the floor.
+func (j *judge) stubs() {
+	var open openStubs
+	for _, pt := range j.points() {
+		if pt.StubUp > 0 {
+			j.stubUp(pt, &open)
+		}
+	}
+	j.askStubs(&open)
 }
 
 func (j *judge) footings() {

@@ -89,12 +89,17 @@ func (j *judge) ventRules() (r ventRules) {
 	return r
 }
 
-func (j *judge) ventSize(v int32) {
-	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
+// ventByJob holds a vent to the least size that the job asks.
+func (j *judge) ventByJob(s *VentSize) {
 	if least := j.layout.MinimumVent; least > 0 && s.Size > 0 {
-		j.sizeAtLeast(finding.Case{Rule: "vent-size", Place: x.ID, Side: "job"}, s.Size, least,
+		j.sizeAtLeast(finding.Case{Rule: "vent-size", Place: s.Vent, Side: "job"}, s.Size, least,
 			finding.Say("The vent, by the job,", "", j.Text("Take %v.", nominal(least))))
 	}
+}
+
+func (j *judge) ventSize(v int32) {
+	x, s := &j.layout.Vents[v], &j.sizing.vents[v]
+	j.ventByJob(s)
 	if s.Err != nil && j.isDrainVent(v) {
 		return
 	}
@@ -111,7 +116,7 @@ func (j *judge) ventSize(v int32) {
 	if s.Size < s.Required && j.smallerByTrap(s) {
 		j.Ask("vent-size", x.ID, tables.Designer,
 			j.Text("The vent at %s is %v: enough for the smallest traps, and %v if it goes by the drain of %v. The size of the "+
-				"trap that it serves is not stated.", x.ID, nominal(s.Size), nominal(s.Required), nominal(s.Drain)),
+				"trap that it serves is not stated in a size of the code.", x.ID, nominal(s.Size), nominal(s.Required), nominal(s.Drain)),
 			"State the size of the trap (trap: size).", s.Citation)
 		return
 	}
@@ -130,9 +135,10 @@ func (j *judge) measured(l units.Length) units.Length {
 }
 
 // smallerByTrap tells whether a vent that is too small for its drain would do for the smallest
-// trap there is, where the code goes by the trap and the layout does not state it.
+// trap there is, where the code goes by the trap and the layout does not state it, or not in a size of the code.
 func (j *judge) smallerByTrap(s *VentSize) bool {
-	if !s.traps.missing || s.Decided != dwv.VentByLeast {
+	named := !s.traps.missing && j.code.MadeSize(s.traps.largest, false) == s.traps.largest
+	if named || s.Decided != dwv.VentByLeast {
 		return false
 	}
 	least, err := j.code.VentSize(dwv.VentQuery{Part: dwv.IndividualVent, Drain: s.Drain, Trap: j.code.LeastTrapArm(),

@@ -296,8 +296,9 @@ func (s *Sizing) solveEuropean(ctx context.Context, m method, missing func(i int
 			largest[i] = max(largest[i], r.each)
 			closets[i] += f.Count * dwv.ClosetsOf(f.Kind)
 		}
-		if pt.Reserved > 0 && missing != nil {
-			missing(i, fmt.Errorf("%v are kept for later, and the standard goes by appliances", pt.Reserved))
+		if missing != nil {
+			_, why := beyondStandard(pt)
+			missing(i, why)
 		}
 		steady[i] += pt.Continuous
 		if !sum[i].Valid() || closets[i] > dwv.MaxClosets {
@@ -330,6 +331,18 @@ func (s *Sizing) solveEuropean(ctx context.Context, m method, missing func(i int
 		size[p] = max(size[p], r.Required)
 	}
 	return runs, nil
+}
+
+// beyondStandard says what else than a fixture enters at a point that the standard has no figure
+// for, and why; nil if there is no such thing.
+func beyondStandard(pt *Point) (what string, why error) {
+	switch {
+	case pt.Reserved > 0:
+		return "what is to come", fmt.Errorf("%v are kept for later, and the standard goes by appliances", pt.Reserved)
+	case pt.Receptor != nil && len(pt.Receptor.Indirect) > 0:
+		return "what discharges into the receptor", errors.New("the standard has no rule for it")
+	}
+	return "", nil
 }
 
 // branchWays returns by node of a system the way from it to the end of its branch, all zero

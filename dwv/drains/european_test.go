@@ -149,3 +149,24 @@ func TestSizeEuropeanLimit(t *testing.T) {
 		t.Errorf("a layout with one more lavatory: %v", err)
 	}
 }
+
+// TestEuropeanSewerCover: pipe at 28.92 m whose crown lies 0.68 m under ground at 29.70 m, where the
+// job asks 0.80 m: too little under EN 12056-2 as under any code.
+func TestEuropeanSewerCover(t *testing.T) {
+	l := mustLayout(t, "jobs/european-by-the-job.json")
+	ground := 29700 * units.Millimetre
+	l.Ground, l.SewerCover = &ground, 800*units.Millimetre
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := s.Check(CheckOptions{ProblemsOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantFinding(t, found, `fail|sewer-cover|X|680 mm|800 mm|-120 mm`)
+}

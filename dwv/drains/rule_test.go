@@ -461,7 +461,7 @@ func ruleIDs() []string {
 var judgedEuropean = strings.Fields("drain-flow discharge-method branch-length branch-drop branch-bends drain-size " +
 	"size-reduction main-drain-undiminished outlet-size drain-grade gravity-depth drain-cover join-level run-on-plan " +
 	"system-apart interceptor-capacity drain-crossing footing-clearance footing-sleeve slab-thickening dead-end stub-up " +
-	"trap-seal vent-size")
+	"trap-seal vent-size sewer-cover sump-inlet sump-vent backwater-valve cleanout-reach grease-interceptor")
 
 // onlyEuropean are those that no code in fixture units has.
 var onlyEuropean = judgedEuropean[:5]
