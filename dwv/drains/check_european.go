@@ -93,7 +93,8 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	r := &u.runs[int(i)-j.tree.outlets]
 	from := s.shortAt(i)
 	if from == i {
-		what, fix := "what stands", `Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`
+		what := "what stands"
+		fix := `Say which appliance of the standard it is ("as" of "european"), or ask the maker for its flow.`
 		if more, why := beyondStandard(pt); why != nil {
 			what, fix = more, "Draw as fixtures of this drain what is to be counted there."
 		}

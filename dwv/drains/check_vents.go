@@ -116,7 +116,8 @@ func (j *judge) ventSize(v int32) {
 	if s.Size < s.Required && j.smallerByTrap(s) {
 		j.Ask("vent-size", x.ID, tables.Designer,
 			j.Text("The vent at %s is %v: enough for the smallest traps, and %v if it goes by the drain of %v. The size of the "+
-				"trap that it serves is not stated in a size of the code.", x.ID, nominal(s.Size), nominal(s.Required), nominal(s.Drain)),
+				"trap that it serves is not stated in a size of the code.", x.ID, nominal(s.Size), nominal(s.Required),
+				nominal(s.Drain)),
 			"State the size of the trap (trap: size).", s.Citation)
 		return
 	}
