@@ -163,7 +163,7 @@ func (s Stroke) enters(w *words) bool {
 // breaks tells whether the lines of its group break off behind a text.
 func (p *Sheet) breaks(a *words) bool {
 	for _, b := range p.blank {
-		if b.group == a.group && b.x0 <= a.x0 && b.x1 >= a.x1 && b.y0 <= a.y0+hair && b.y1 >= a.y1-hair {
+		if b.group == a.group && b.x0 <= a.x0+hair && b.x1 >= a.x1-hair && b.y0 <= a.y0+hair && b.y1 >= a.y1-hair {
 			return true
 		}
 	}
