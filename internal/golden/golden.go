@@ -33,7 +33,7 @@ func Keep(t testing.TB, file, text string) {
 		t.Fatal(err)
 	}
 	if diff := Diff(string(kept), text); diff != "" {
-		t.Errorf("%s is not what it was (-kept +now); if that is meant, run the test with -update\n%s", file, diff)
+		t.Errorf("%s is not what it was (-kept +now); if that is meant, run bash .ci/update, or this test with -update\n%s", file, diff)
 	}
 }
 
