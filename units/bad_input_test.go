@@ -14,13 +14,13 @@ func TestWordsForBadInput(t *testing.T) {
 	flow := func(s string) error { _, err := units.Parse[units.Flow](s); return err }
 	pressure := func(s string) error { _, err := units.Parse[units.Pressure](s); return err }
 	temperature := func(s string) error { _, err := units.Parse[units.Temperature](s); return err }
-	var lengths []string
+	symbols := map[string][]string{}
 	for _, u := range units.Units() {
-		if u.Quantity == "length" && u.Symbol != "ftUS" { // no whole number of nanometres
-			lengths = append(lengths, u.Symbol)
+		if u.Symbol != "ftUS" { // no whole number of nanometres
+			symbols[u.Quantity] = append(symbols[u.Quantity], u.Symbol)
 		}
 	}
-	list := strings.Join(lengths, ", ")
+	list, flows := strings.Join(symbols["length"], ", "), strings.Join(symbols["flow"], ", ")
 	for _, c := range []struct {
 		parse      func(string) error
 		text, want string
@@ -47,12 +47,8 @@ func TestWordsForBadInput(t *testing.T) {
 				`22 mm`},
 		{length, "", `length "", byte 0: there is no text`},
 		{length, " \n", `length " \n", byte 2: there is no text`},
-		{flow, "10", `flow "10", byte 2: a unit is missing: write m3/s, gpm, L/s, L/min, m3/h, gph, gpd, cfs, cfm, ` +
-			`L/h, ` +
-			`imp gpm, mgd after the number`},
-		{flow, "10 gal", `flow "10 gal", byte 3: a unit of volume, not of flow: use m3/s, gpm, L/s, L/min, m3/h, ` +
-			`gph, gpd, ` +
-			`cfs, cfm, L/h, imp gpm, mgd`},
+		{flow, "10", `flow "10", byte 2: a unit is missing: write ` + flows + ` after the number`},
+		{flow, "10 gal", `flow "10 gal", byte 3: a unit of volume, not of flow: use ` + flows},
 		{pressure, "60 psia",
 			`pressure "60 psia", byte 3: an absolute pressure: pressures are gauge, take the local atmosphere off ` +
 				`first`},

@@ -34,6 +34,7 @@ var arrows = map[string]string{
 	"internal/angle":               "",
 	"internal/argument":            "units",
 	"internal/cost":                "",
+	"internal/edition":             "",
 	"internal/enum":                "internal/visible",
 	"internal/faults":              "units",
 	"internal/figures":             "",

@@ -33,8 +33,25 @@ func Keep(t testing.TB, file, text string) {
 		t.Fatal(err)
 	}
 	if diff := Diff(string(kept), text); diff != "" {
-		t.Errorf("%s is not what it was (-kept +now); if that is meant, run bash .ci/update, or this test with -update\n%s", file, diff)
+		t.Errorf("%s is not what it was (-kept +now); if that is meant, run bash .ci/update, or this test with -update\n%s",
+			file, diff)
 	}
+}
+
+// KeepPart is [Keep] for what stands in a file between two comments that name it.
+func KeepPart(t testing.TB, file, name, text string) {
+	t.Helper()
+	kept, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begin, end := "<!-- "+name+" -->\n", "<!-- end of "+name+" -->"
+	head, rest, ok := strings.Cut(string(kept), begin)
+	_, tail, closed := strings.Cut(rest, end)
+	if !ok || !closed {
+		t.Fatalf("%s has no place between %q and %q", file, begin, end)
+	}
+	Keep(t, file, head+begin+text+end+tail)
 }
 
 const (

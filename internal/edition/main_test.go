@@ -1,4 +1,4 @@
-package proof_test
+package main
 
 import (
 	"io/fs"
@@ -13,33 +13,46 @@ import (
 	"github.com/trapweir/trapweir/tables"
 )
 
-// newEdition copies the shelf into a directory, and there a set as DEVELOPERS.md tells:
-// the folder but for its list of documents, the id and the source of each file and the
-// tables that supply-tables names changed, every status set to memory, and one document
-// more.
+// newEdition copies the shelf and the lists about it into a directory, and there a set.
 func newEdition(t *testing.T, old, id string) fs.FS {
 	t.Helper()
-	dir := t.TempDir()
-	must := func(err error) {
-		if err != nil {
+	c := edition{root: t.TempDir(), old: old, id: id, year: "2024"}
+	for _, folder := range []string{"tables/data", "tables/testdata/second", "internal/proof"} {
+		if err := os.CopyFS(filepath.Join(c.root, folder), os.DirFS("../../"+folder)); err != nil {
 			t.Fatal(err)
 		}
 	}
-	must(os.CopyFS(dir, os.DirFS("../../tables/data")))
-	must(os.CopyFS(filepath.Join(dir, id), os.DirFS(filepath.Join(dir, old))))
-	must(os.Remove(filepath.Join(dir, id, "sources.csv")))
-	files, err := filepath.Glob(filepath.Join(dir, id, "*.csv"))
-	must(err)
-	for _, name := range files {
-		data, err := os.ReadFile(name)
-		must(err)
-		text := strings.NewReplacer("# id: "+old+"/", "# id: "+id+"/", "# source: "+old+"\n", "# source: "+id+"\n",
-			","+old+"/", ","+id+"/", ",read2\n", ",memory\n", ",read\n", ",memory\n").Replace(string(data))
-		must(os.WriteFile(name, []byte(text), 0o666))
+	data, err := os.ReadFile("../../tables/testdata/no-second.csv")
+	if err != nil {
+		t.Fatal(err)
 	}
-	must(os.WriteFile(filepath.Join(dir, id, "sources.csv"), []byte("id,title,publisher,edition,year,url,note\n"+id+
-		",A code of the next edition,,2024,2024,,not seen\n"), 0o666))
-	return os.DirFS(dir)
+	if err := os.WriteFile(filepath.Join(c.root, "tables/testdata/no-second.csv"), data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := c.write(); err != nil {
+		t.Fatal(err)
+	}
+	for file, want := range map[string]string{
+		"tables/data/" + id + "/sources.csv":       id + ",",
+		"tables/data/comparison/not-judged.csv":    id + "/rules:",
+		"tables/testdata/no-second.csv":            id + "/fixtures,copied from " + old,
+		"internal/proof/documents.csv":             id + ",",
+		"internal/proof/rule_sources.csv":          "dwv,standpipe-height," + id + ",",
+		"tables/data/" + id + "/trap-arm.csv":      "# source: " + id,
+		"tables/data/" + id + "/supply-tables.csv": id + "/supply-fixture-units,no",
+	} {
+		text, err := os.ReadFile(filepath.Join(c.root, file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(string(text), want) {
+			t.Errorf("%s: %q is not in %s", id, want, file)
+		}
+	}
+	if err := c.write(); err == nil {
+		t.Error("a set that is on the shelf is written over")
+	}
+	return os.DirFS(c.data())
 }
 
 // A new edition is a copied folder: it loads, sizes the workshop as the old one does,
