@@ -396,7 +396,11 @@ func (f *fit) grades(q *question, sys int32) {
 		}
 		run := &t.point(i).Run
 		way[i] += run.Length
-		longest = max(longest, way[i])
+		arm := units.Length(0) // which lies at the grade of its drain, up to the weir
+		if trap := t.point(i).Trap; trap != nil {
+			arm = trap.Arm
+		}
+		longest = max(longest, way[i]+arm)
 		one = one && (now.IsLevel() || now == run.Grade)
 		now = run.Grade
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"hash/crc32"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -127,19 +128,22 @@ func TestLimitsRiser(t *testing.T) {
 
 // TestLimitsAgainstScan tries every step of small layouts and wants the first with which
 // nothing fails: of a quarter of the files under American codes in fine steps, and in coarse
-// ones of jobs under other codes, of two storeys, of sumps and of backwater valves.
+// ones of jobs under other codes, of two storeys, of sumps and of backwater valves. Which
+// quarter goes by the name of a file, so that one more file makes no other layout be tried.
 func TestLimitsAgainstScan(t *testing.T) {
 	files, err := filepath.Glob("testdata/jobs/*.json")
 	if err != nil || len(files) < 50 {
 		t.Fatal(len(files), err)
 	}
 	var jobs [][2]string
-	for n, file := range files {
-		if n%4 == 0 {
-			code := [...]string{"ipc-2021", "upc-2021", "irc-2021"}[n%3]
-			jobs = append(jobs, [2]string{strings.TrimSuffix(filepath.Base(file), ".json"), code})
+	for _, file := range files {
+		name := strings.TrimSuffix(filepath.Base(file), ".json")
+		if n := crc32.ChecksumIEEE([]byte(name)); n%4 == 0 {
+			jobs = append(jobs, [2]string{name, [...]string{"ipc-2021", "upc-2021", "irc-2021"}[n%3]})
 		}
 	}
+	// The trap of its floor drain stands at the end of an arm, past the end of the longest way.
+	jobs = append(jobs, [2]string{"trap-of-two-sizes", "ipc-2021"})
 	fine := len(jobs)
 	other := regexp.MustCompile("en12056|asnzs|npc-canada|storey|sump|manhole")
 	others := slices.DeleteFunc(jobsAndCodes(t), func(x [2]string) bool { return !other.MatchString(x[0] + x[1]) })
