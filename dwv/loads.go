@@ -155,6 +155,9 @@ const maxPipeSize = 10 * units.Metre
 // HasFixture tells whether the code rates a kind of fixture.
 func (c *Code) HasFixture(kind string) bool { return c.there().fixtures.Has(kind) }
 
+// unlisted is the kind of any fixture that a code's table does not list.
+const unlisted = "unlisted"
+
 // FixtureLoad returns the load of a fixture. Where the code tells apart what f does
 // not state, the error matches [tables.ErrNotStated], names each such field and lists its
 // choices; a kind the code does not rate is [tables.ErrNotInCode].
@@ -176,10 +179,13 @@ func (c *Code) FixtureLoad(f tables.Fixture) (Load, error) {
 		return Load{}, err
 	}
 	if fit.None() {
+		meant, other := cmp.Or(codes.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), ""
+		if meant == "" && slices.Contains(c.kindList, unlisted) {
+			other = "; what it does not list is \"unlisted\", rated by its trap"
+		}
 		return Load{}, c.fault("", "fixture", tables.ErrNotInCode,
-			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)",
-			visible.Shorten(f.Kind),
-			cmp.Or(codes.Called(f.Kind, c.kindList), visible.Meant(f.Kind, c.kindList)), visible.Some(c.kindList), c.id)
+			"no drainage load for %q; %sthe code rates %s (table %s/fixtures)%s", visible.Shorten(f.Kind), meant,
+			visible.Some(c.kindList), c.id, other)
 	}
 	row := &c.fixtureRows[fit.First()]
 	each, cite, closets := row.load, row.cite, row.closets

@@ -161,7 +161,7 @@ func (k *checker) energy(w *HotWait) tables.Finding {
 // energyLength judges a hot line by the energy code's table of lengths, if there is one.
 func (k *checker) energyLength(w *HotWait) (out tables.Finding, judged bool) {
 	f := &k.layout.data.Fixtures[w.at]
-	limit, err := k.code.HotLength(w.Largest, f.Kind == "lavatory" && f.Use == tables.Public)
+	limit, err := k.code.HotLength(w.Largest, isPublicLavatory(f))
 	if err != nil {
 		return out, false
 	}
@@ -295,7 +295,7 @@ func (k *checker) balance(c *Circulation) {
 func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, judged bool) {
 	id := "hot-volume-other"
 	switch {
-	case f.Kind == "lavatory" && f.Use == tables.Public:
+	case isPublicLavatory(f):
 		id = "hot-volume-public-lavatory"
 	case w.Recirculated:
 		id = "hot-volume-recirculated"
@@ -492,20 +492,24 @@ func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.
 // seaLevel is the standard atmosphere, that gauge pressures are counted from.
 const seaLevel = 101_325 * units.Pascal
 
+// isPublicLavatory tells a lavatory in a room for the public, a place of assembly among them.
+func isPublicLavatory(f *LayoutFixture) bool {
+	return f.Kind == "lavatory" && (f.Use == tables.Public || f.Use == tables.Assembly)
+}
+
 // hotLimits are the rules of the temperature at outlets, by fixture. Those of showers and
 // bathtubs are one question, for hot water scalds at once there.
 var hotLimits = []struct {
-	kind         string
-	use          tables.Use // not stated: any
-	limit, check string
+	kind, limit, check string
+	public             bool // in rooms for the public alone, those of assembly among them
 }{
-	{"shower", tables.UseNotStated, "shower-valve-max", "scald"},
-	{"separate-shower", tables.UseNotStated, "shower-valve-max", "scald"},
-	{"bathroom-group", tables.UseNotStated, "shower-valve-max", "scald"}, // it has a bathtub or a shower
-	{"bathtub", tables.UseNotStated, "bathtub-max", "scald"},
-	{"bathtub-large-fill", tables.UseNotStated, "bathtub-max", "scald"},
-	{"bidet", tables.UseNotStated, "bidet-max", "tempered-water"},
-	{"lavatory", tables.Public, "public-lavatory-max", "tempered-water"},
+	{kind: "shower", limit: "shower-valve-max", check: "scald"},
+	{kind: "separate-shower", limit: "shower-valve-max", check: "scald"},
+	{kind: "bathroom-group", limit: "shower-valve-max", check: "scald"}, // it has a bathtub or a shower
+	{kind: "bathtub", limit: "bathtub-max", check: "scald"},
+	{kind: "bathtub-large-fill", limit: "bathtub-max", check: "scald"},
+	{kind: "bidet", limit: "bidet-max", check: "tempered-water"},
+	{kind: "lavatory", limit: "public-lavatory-max", check: "tempered-water", public: true},
 }
 
 // scalds asks about outlets to which water hotter than the code's limit comes.
@@ -521,7 +525,7 @@ func (k *checker) scalds() {
 		held := ""
 		for _, i := range k.outlets() {
 			f := &k.layout.data.Fixtures[i]
-			if f.Kind != x.kind || x.use != tables.UseNotStated && f.Use != x.use || k.layout.hot[i] < 0 {
+			if f.Kind != x.kind || k.layout.hot[i] < 0 || x.public && !isPublicLavatory(f) {
 				continue
 			}
 			t, valve := k.hotAt(k.layout.hot[i])
@@ -548,7 +552,8 @@ func (k *checker) scalds() {
 func (k *checker) tooHot(f tables.Finding, kind string, hot []string, lacks string) {
 	if f.Rule == "scald" {
 		for _, f.Place = range hot {
-			f.Reason = "The line is hotter than the high limit of its valve; hot water scalds within seconds." + lacks
+			f.Reason = k.Text("Hot water of %v comes to its valve; limit %v. Hot water scalds.", f.Value,
+				f.Limit) + lacks
 			f.Fix = "Ask how the valve at it is limited and who sets it."
 			k.Add(f)
 		}
@@ -556,8 +561,8 @@ func (k *checker) tooHot(f tables.Finding, kind string, hot []string, lacks stri
 	}
 	if len(hot) > 0 {
 		f.Place, f.Side = hot[0], kind
-		f.Reason = k.Text("The line is hotter than the code lets come to such a %s: %s. Hot water scalds within seconds.",
-			kind, shortList(hot))
+		f.Reason = k.Text("The hot water is %v; limit %v at such a %s: %s. Hot water scalds.", f.Value, f.Limit, kind,
+			shortList(hot))
 		f.Fix = "Ask which valve limits the water there and who sets it; a mixing valve on the way is drawn as a " +
 			"device with its temperature."
 		k.Add(f)

@@ -358,7 +358,7 @@ func TestQuietAssumptions(t *testing.T) {
 			d.Points = append(d.Points, Point{ID: "X", From: "A", Length: 20 * ft, Continuous: units.USGallonPerMinute})
 		}, "", 0, ""},
 		{"120 degF", "upc-2021", "scald", nil, "", 0, ""},
-		{"140 degF under the UPC", "upc-2021", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "hotter than the high limit"},
+		{"140 degF under the UPC", "upc-2021", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "Hot water of 140 degF comes to its valve; limit 120 degF"},
 		{"140 degF under a code without a limit", "hunter", "scald", func(d *Data) { d.Water.Hot = units.Fahrenheit(140) }, "SH", tables.Ask, "that of IPC 2021"},
 		{"and a mixing valve that holds 120", "upc-2021", "scald", func(d *Data) {
 			d.Water.Hot = units.Fahrenheit(140)
@@ -367,7 +367,11 @@ func TestQuietAssumptions(t *testing.T) {
 		{"or 121", "upc-2021", "scald", func(d *Data) {
 			d.Water.Hot = units.Fahrenheit(140)
 			d.Points[2].Device = &Device{Kind: "mixing-valve", Loss: psi, Temperature: units.Fahrenheit(121)}
-		}, "SH", tables.Ask, "hotter than the high limit"},
+		}, "SH", tables.Ask, "Hot water of 121 degF comes to its valve; limit 120 degF"},
+		{"lavatories of a hall", "ipc-2021", "tempered-water", func(d *Data) {
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "HALL", Cold: "A", Hot: "H",
+				Fixture: tables.Fixture{Kind: "lavatory", Count: 2, Use: tables.Assembly}})
+		}, "HALL", tables.Ask, "The hot water is 120 degF; limit 110 degF at such a lavatory: HALL"},
 		{"fittings on every run", "ipc-2021", "fittings-not-given", nil, "", 0, ""},
 		{"none on one", "ipc-2021", "fittings-not-given", func(d *Data) { d.Points[2].Fittings = nil }, "main", tables.Pass, "none are named: 1 run"},
 		// 100 ft of 1/2 in take about 4 psi of 2.5 gpm, and half of that is more than is left.

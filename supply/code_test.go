@@ -831,3 +831,20 @@ func TestLoadsSayTheirUnit(t *testing.T) {
 		t.Errorf("less than nothing: %v, %v", l, err)
 	}
 }
+
+// Table E103.3(2) of the IPC has private and public columns alone: a hall's lavatory is public, 2
+// units. Table 610.3 of the UPC has a third column, in which a shower has no figure.
+func TestAssemblyIsPublic(t *testing.T) {
+	hall := tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Assembly}
+	got, err := mustCode(t, "ipc-2021").FixtureLoad(hall)
+	if want := 2 * FixtureUnit; err != nil || got.Total.FixtureUnits != want {
+		t.Errorf("lavatory of a hall: %v, %v, want %v", got.Total, err, want)
+	}
+	if got.Use != tables.Assembly {
+		t.Errorf("it is for %v, want assembly, as asked", got.Use)
+	}
+	hall.Kind = "shower"
+	if got, err := mustCode(t, "upc-2021").FixtureLoad(hall); !errors.Is(err, tables.ErrNotInCode) {
+		t.Errorf("shower of a hall: %v, %v, want none in the code", got, err)
+	}
+}

@@ -40,8 +40,14 @@ func fitting[T, A any](c *Code, t *rated[T], f *tables.Fixture, at func(*rated[T
 }
 
 // fit returns the rows of a table of the code that fit what a fixture states. An unknown
-// fixture and a stated value that no row has are errors.
+// fixture and a stated value that no row has are errors. A place of assembly is public in a
+// table that tells no more apart than private and public.
 func (c *Code) fit(rows *fixture.Rows, f *tables.Fixture) (fixture.Fit, error) {
+	if f.Use == tables.Assembly && rows.Tells(tables.Public) && !rows.Tells(tables.Assembly) {
+		public := *f
+		public.Use = tables.Public
+		f = &public
+	}
 	fit, err := rows.Fit(f)
 	if err == nil && fit.None() {
 		err = c.unlisted(f.Kind, rows)

@@ -74,7 +74,7 @@ const (
 	UseNotStated Use = iota
 	Private          // a dwelling or a room for one household or guest
 	Public           // a toilet room of a workplace, shop, school
-	Assembly         // public use in a place of assembly, in rushes
+	Assembly         // public use in a place of assembly, in rushes; Public to a table of water without it
 )
 
 // Control is what lets the water into a fixture and so out of it. The zero Control

@@ -377,7 +377,8 @@ func (j *judge) armAtMost(i int32, size, length, limit units.Length, cite tables
 		w := finding.Words{What: j.Text("The %v trap arm from trap weir to vent", nominal(size)), Off: "too long",
 			Fix: j.Text("Move the vent %v nearer to the trap, or run a larger arm if its trap allows.",
 				finding.Word(j.Move(length, limit)))}
-		if by, _ := j.code.Rule(ruleArmBy); by.String() == "trap" { // a larger arm gains nothing
+		by, _ := j.code.Rule(ruleArmBy)
+		if by.String() == "trap" || dwv.ClosetsOf(j.tree.point(i).Fixture.Kind) > 0 { // a larger arm gains nothing
 			w.Fix = j.Text("Move the vent %v nearer to the trap, or vent the trap on the way.",
 				finding.Word(j.Move(length, limit)))
 		}

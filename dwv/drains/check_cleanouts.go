@@ -170,7 +170,7 @@ func (j *judge) cleanoutEnds() {
 		case length < omit && !sink:
 			finding.AtMost(j.Judge, on("cleanout-upper-end", pt.ID, cite), length, omit, func() finding.Words {
 				if covered {
-					return finding.Words{Reason: j.Text("A cleanout stands %v below the upper end of the drain at %s; so much, "+
+					return finding.Words{Reason: j.Text("A cleanout stands %v down the drain from its upper end at %s; so much, "+
 						"under %v, needs none of its own.", length, pt.ID, omit)}
 				}
 				return finding.Words{Reason: j.Text("The drain at %s is %v long and needs no cleanout under %v.", pt.ID,
@@ -180,7 +180,7 @@ func (j *judge) cleanoutEnds() {
 			// The rule says the upper end, and gives no distance. What goes without is shorter than
 			// the limit, and serves no sink or urinal.
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
-				j.Text("The cleanout stands %v below the upper end of the drain at %s, and the rule gives no distance.", length,
+				j.Text("The cleanout stands %v down the drain from its upper end at %s, and the rule gives no distance.", length,
 					pt.ID), "Ask whether it stands near enough, or set it at the upper end.", cite)
 		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,

@@ -408,9 +408,16 @@ func (j *judge) sump() {
 			j.Text("The layout does not say how high the water in sump %s rises before its pump starts.", place),
 			"Give that elevation (sump: high_water): the inlet has to lie above it.")
 	} else {
-		finding.AtLeast(j.Judge, finding.Case{Rule: "sump-inlet", Place: place}, sys.Outlet.Invert-*pit.HighWater, 0,
-			finding.Say("Height of the inlet over the highest water in the sump",
-				"too low, and the drain stands full so far", "Set the pump to start lower, or a deeper pit."))
+		over := sys.Outlet.Invert - *pit.HighWater
+		finding.AtLeast(j.Judge, finding.Case{Rule: "sump-inlet", Place: place}, over, 0, func() finding.Words {
+			w := finding.Words{Reason: j.Text("The inlet of the sump at %s lies %v above its high water.", place, over)}
+			if over < 0 {
+				w.Reason = j.Text("The inlet of the sump at %s lies %v below its high water: up to there the drain stands "+
+					"full before the pump starts.", place, -over)
+				w.Fix = "Set the pump to start lower, or a deeper pit."
+			}
+			return w
+		})
 	}
 	if sys.Kind == Soil || sys.Kind == Waste {
 		j.sumpVent(place, pit)
@@ -495,10 +502,7 @@ func (j *judge) backwater() {
 
 func (j *judge) backwaterSays(sys *System, flood units.Length, use *backwaterUse) {
 	const rule = "backwater-valve"
-	cover := j.Text("the cover of the next manhole upstream, %v above the floor", flood-j.layout.FinishedFloor)
-	if flood < j.layout.FinishedFloor {
-		cover = j.Text("the cover of the next manhole upstream, %v below the floor", j.layout.FinishedFloor-flood)
-	}
+	cover := "the cover of the next manhole upstream, " + j.fromFloor(flood)
 	say := func(who *someRuns, row, side, reason, fix string) {
 		if who.count == 0 {
 			return

@@ -87,13 +87,16 @@ func (j *judge) load(i int32, pt *Point) {
 	switch {
 	case errors.Is(err, tables.ErrOutsideTable) && j.underTables(i, pt):
 	case err != nil:
-		on := j.Text("on %v and cannot be judged", nominal(s.size[i]))
+		on, fix := j.Text("on %v and cannot be judged", nominal(s.size[i])),
+			"Choose a size and grade the code has, or ask the authority."
 		if s.size[i] == 0 {
 			on = "and cannot be sized"
 		}
+		if errors.Is(err, tables.ErrNotOnShelf) {
+			fix = "Look up in the code what it may carry, or ask the authority."
+		}
 		j.Ask("drain-load", pt.ID, tables.Authority,
-			j.Text("The run at %s carries %v %s: %s.", pt.ID, load, on, lacks(err, "loads of a "+s.part[i].String())),
-			"Choose a size and grade the code has, or ask the authority.")
+			j.Text("The run at %s carries %v %s: %s.", pt.ID, load, on, lacks(err, "loads of a "+s.part[i].String())), fix)
 	case short && from < 0 && k.Holds(load) && j.gradeShort(i):
 		// the fault is the grade, and drain-grade tells it
 	case !k.Permitted && j.smallBranch(i, pt):
@@ -615,9 +618,12 @@ func (j *judge) undersized() {
 			j.Problems(func(f *tables.Finding) {
 				switch {
 				case f.IfConfirmed == tables.Pass: // of another figure than the size
-				case f.Rule == "size-reduction" && f.Verdict == tables.Ask: // of another code's rule
 				case f.Rule == "size-reduction": // it speaks of the run downstream
-					told[j.id(j.tree.parent[j.tree.index[f.Place]])] = true
+					below := j.tree.parent[j.tree.index[f.Place]]
+					// A question of whether it may shrink says nothing of what else makes it too small.
+					if f.Verdict == tables.Fail || s.decided[below] == DecidedByUpstream {
+						told[j.id(below)] = true
+					}
 				case slices.Contains(drainSizeRules[:], f.Rule):
 					told[f.Place] = true
 				}

@@ -417,8 +417,8 @@ func (j *judge) endsInRoom(v int32, end units.Length) {
 	}
 	floor := j.layout.FinishedFloor
 	j.Ask("vent-terminal", x.ID, tables.Designer,
-		j.Text("The runs of vent %s end %v above the floor, no higher than the flood rim of what it serves, at %v, and it "+
-			"is drawn as ending in the open air.", x.ID, end-floor, rims.highest-floor),
+		j.Text("The runs of vent %s end %s, no higher than the flood rim of what it serves, at %v, and it is drawn as "+
+			"ending in the open air.", x.ID, j.fromFloor(end), rims.highest-floor),
 		"Draw its runs up to where it ends (vents: runs): its size goes by their length.")
 }
 
@@ -799,8 +799,8 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 		}
 		if off := max(place-end, end-place); off > ventJoinSlack {
 			j.Ask("vent-join", x.ID, tables.Designer,
-				j.Text("Vent %s is said to join vent %s %v above the floor, and its runs end %v above it.", x.ID, other.ID,
-					place-floor, end-floor),
+				j.Text("Vent %s is said to join vent %s %s, and its runs end %s.", x.ID, other.ID, j.fromFloor(place),
+					j.fromFloor(end)),
 				"Mend the lengths of its runs, or where it joins (at).")
 			return
 		}
@@ -809,18 +809,26 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 	case end < low-ventJoinSlack && g.from[p] >= 0:
 		j.Add(tables.Finding{Rule: "vent-join", Place: x.ID, Verdict: tables.Fail, Value: end - floor,
 			Limit: low - floor, Margin: end - low,
-			Reason: j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, begins %v above "+
-				"it: so low it meets the drain and no vent.", x.ID, end-floor, other.ID, low-floor),
+			Reason: j.Text("The runs of vent %s end %s, and vent %s, which it is to join, begins %s: so low it meets the "+
+				"drain and no vent.", x.ID, j.fromFloor(end), other.ID, j.fromFloor(low)),
 			Fix: j.Text("Carry it up by %v more before it joins, or join another vent.",
 				finding.Word(j.Move(end-floor, low-floor)))})
 	case end < low-ventJoinSlack, end > high+ventJoinSlack:
 		j.Ask("vent-join", x.ID, tables.Designer,
-			j.Text("The runs of vent %s end %v above the floor, and vent %s, which it is to join, runs from %v to %v "+
-				"above it: the two do not meet.", x.ID, end-floor, other.ID, low-floor, high-floor),
+			j.Text("The runs of vent %s end %s, and vent %s, which it is to join, runs from %s to %s: the two do not meet.",
+				x.ID, j.fromFloor(end), other.ID, j.fromFloor(low), j.fromFloor(high)),
 			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.")
 	default:
 		j.joinsAboveRim(v, p, end)
 	}
+}
+
+// fromFloor tells how high an elevation lies by the floor.
+func (j *judge) fromFloor(at units.Length) string {
+	if floor := j.layout.FinishedFloor; at < floor {
+		return j.Text("%v below the floor", floor-at)
+	}
+	return j.Text("%v above the floor", at-j.layout.FinishedFloor)
 }
 
 // joinsAboveRim judges whether vent v joins vent p above the flood rims of what p serves
@@ -845,14 +853,14 @@ func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
 // joinsStack judges the join of a vent with a stack, at the point that it names.
 func (j *judge) joinsStack(v int32, h ventHeights) {
 	x, k := &j.layout.Vents[v], j.tree.vents.stack[v]
-	low, high, end, floor := j.levels.lower[k], j.levels.upper[k], h.end[v], j.layout.FinishedFloor
+	low, high, end := j.levels.lower[k], j.levels.upper[k], h.end[v]
 	if above := j.tree.uprightAbove(k); above >= 0 {
 		high = j.levels.upper[above]
 	}
 	if end < low-ventJoinSlack || end > high+ventJoinSlack {
 		j.Ask("vent-join", x.ID, tables.Designer,
-			j.Text("The runs of vent %s end %v above the floor, and the stack at %s, which it is to join, stands from %v "+
-				"to %v above it: the two do not meet.", x.ID, end-floor, j.id(k), low-floor, high-floor),
+			j.Text("The runs of vent %s end %s, and the stack at %s, which it is to join, stands from %s to %s: the two do "+
+				"not meet.", x.ID, j.fromFloor(end), j.id(k), j.fromFloor(low), j.fromFloor(high)),
 			"Mend the lengths of the runs, or name the point of the stack that it joins.")
 	}
 }
