@@ -633,7 +633,7 @@ func TestWaysOfJobs(t *testing.T) {
 		{"closet-through-grease", "ipc-2021", "grease-interceptor", "F", `Lead the drain from F past the interceptor G, to EX, and take out the dead end`},
 		{"interceptor-6-in-down", "ipc-2021", "interceptor-access", "G", `up to the floor by a riser of the maker's.`},
 		{"lavatory-drain-of-1-in", "upc-2021", "drain-load", "L", `Lay 1 1/4" from L to A, and move the vent V of L 1'-6" nearer to the trap.`},
-		{"sinks-double-tee-2-x-15", "upc-2021", "fixture-drain-size", "E", `Lay 2" from E to R, and lay 3" from R to EX.`},
+		{"sinks-double-tee-2-x-15", "upc-2021", "double-fitting", "R", `Lay 2 1/2" from R to EX.`},
 		{"trap-over-a-riser", "ipc-2021", "stub-up", "LV", `its riser 2 1/16" longer, and take the vent V off at LV, before the arm drops.`},
 		{"floor-drains-15-on-combination", "ipc-2021", "trap-tail", "F0",
 			`Set the trap of F0 7 9/16" higher, and let its drain drop that much 1'-0" behind it.`},

@@ -85,7 +85,7 @@ func (x *problem) enlarged(i int32) (list []change) {
 	size := x.of.size[i]
 	sizes := []units.Length{0, size}
 	if x.limit > size {
-		sizes = append(sizes, x.limit)
+		sizes = append(sizes, x.of.sold(x.limit))
 	}
 	for _, least := range append(sizes, x.larger(size, 2)...) {
 		if c, ok := x.laid(i, least); ok {

@@ -161,13 +161,16 @@ func (s *Sizing) sizes(ctx context.Context, sys int32, w *work) error {
 			load := &s.rated[k]
 			least.raise(load.TrapSize, DecidedByTrap, load.Citation)
 			least.raise(pt.outletSize(), DecidedByTrap, tables.Citation{})
-			least.raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
+			if !s.arm[i] {
+				least.raise(load.MinDrain, DecidedByFixtureDrain, load.DrainCitation)
+			}
 			if load.MinBranch > branch[i] {
 				branch[i], asks[i] = load.MinBranch, k
 			}
 		} else if pt.Fixture != nil {
 			least.raise(pt.outletSize(), DecidedByTrap, tables.Citation{})
 		}
+		s.raiseBeyondArms(&least, i)
 		if branch[i] > 0 {
 			// The drain of the fixture goes on until something joins it.
 			if s.joining(i, flows) > 1 {
@@ -192,6 +195,23 @@ func (s *Sizing) sizes(ctx context.Context, sys int32, w *work) error {
 	s.need[sys] = needed[sys]
 	s.size[sys] = cmp.Or(s.layout.Systems[sys].Outlet.Size, upstream[sys])
 	return nil
+}
+
+// raiseBeyondArms raises the least size of a run to what the fixtures whose trap arms end at its
+// upper end ask of their drains: an arm is no larger than its trap, and the drain begins at the vent.
+func (s *Sizing) raiseBeyondArms(least *demand, i int32) {
+	if s.arm[i] {
+		return
+	}
+	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+		top := k
+		for s.arm[k] && s.tree.first[top] >= 0 {
+			top = s.tree.first[top] // an arm serves one fixture
+		}
+		if f := s.fixture[top]; s.arm[k] && f >= 0 {
+			least.raise(s.rated[f].MinDrain, DecidedByFixtureDrain, s.rated[f].DrainCitation)
+		}
+	}
 }
 
 // joining returns how many drains come together at a node: those of the fixtures that
