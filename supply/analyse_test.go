@@ -653,6 +653,18 @@ func boosted(device *Device, street float64) Data {
 	return d
 }
 
+// What is too much behind a booster is not cured at the street, whose 20 psi are no fault: the
+// booster that stops at 90 psi has to stop at 80, or a regulator follows it.
+func TestBoosterTooHigh(t *testing.T) {
+	c, psi := mustCode(t, "ipc-2021"), units.PoundForcePerSquareInch
+	d := boosted(&Device{Kind: "booster", Set: 70 * psi, CutOut: 90 * psi}, 20)
+	f := findingsOf(t, sized(t, c, d), "static-pressure")
+	if len(f) != 1 || f[0].Verdict != tables.Fail ||
+		f[0].Fix != "Let the booster at P stop at 80 psi or less, or set a pressure regulator behind it." {
+		t.Errorf("%v", f)
+	}
+}
+
 // A booster holds its cut-in behind it whatever the street does, as long as the street feeds
 // it; at rest its cut-out stands there. With more in the street than it holds it stands still.
 func TestBooster(t *testing.T) {

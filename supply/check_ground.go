@@ -509,7 +509,7 @@ func (k *checker) restUnknown(i int) bool {
 	if p < 0 {
 		return true
 	}
-	d, _ := k.regulatorOn(int(p))
+	d, _ := k.lastOn(int(p), (*Device).regulator)
 	return d == nil || src.Pressure < d.Set
 }
 

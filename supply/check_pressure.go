@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -262,8 +263,12 @@ func (k *checker) mostStatic(rule string, judged func(f *LayoutFixture) bool) {
 	}
 	if over {
 		f.Fix = "Set a pressure regulator with a strainer after the meter, and look to thermal expansion behind it."
-		if d, id := k.regulatorOn(k.fixtures[at].at); d != nil && d.Set > worst-limit {
+		switch d, id := k.lastOn(k.fixtures[at].at, (*Device).parts); {
+		case d.regulator() && d.Set > worst-limit:
 			f.Fix = k.Text("Set the regulator at %s to %v or less.", id, k.system.pressure(d.Set-(worst-limit)))
+		case d.booster():
+			f.Fix = k.Text("Let the booster at %s stop at %v or less, or set a pressure regulator behind it.", id,
+				k.system.pressure(cmp.Or(d.CutOut, d.Set)-(worst-limit)))
 		}
 	}
 	k.Add(f)
@@ -276,7 +281,7 @@ const askStatic = "Ask the water supplier for the static pressure, and state it.
 // point, and nobody says whether the street has it.
 func (k *checker) setOverLimit(f *tables.Finding, point int) {
 	src := &k.layout.data.Source
-	d, id := k.regulatorOn(point)
+	d, id := k.lastOn(point, (*Device).regulator)
 	if f.Verdict != tables.Fail || d == nil || src.Static > 0 || src.Pressure >= d.Set {
 		return
 	}
@@ -627,7 +632,7 @@ func (k *checker) drawnNeeds() {
 			}
 			ok := inPSI(out) >= inPSI(p.Needs)
 			f := atLeast(finding.Case{Rule: "fixture-pressure", Place: p.ID}, ok, out, p.Needs, k.system.pressure)
-			f.Reason = k.Sentence(&f, k.Text("The flowing pressure at %s, for the %v drawn there without end,", p.ID,
+			f.Reason = k.Sentence(&f, k.Text("The flowing pressure at %s, for the %v that it draws all the time,", p.ID,
 				k.system.flow(p.Continuous)), "at least", "too little")
 			if out < r.Out {
 				f.Reason += withOpen
@@ -771,11 +776,11 @@ func (k *checker) boosterUncut(point int) string {
 	return ""
 }
 
-// regulatorOn returns the last regulator on the way to a point, and where it stands; nil:
+// lastOn returns the last device of a sort on the way to a point, and where it stands; nil:
 // there is none.
-func (k *checker) regulatorOn(point int) (*Device, string) {
+func (k *checker) lastOn(point int, sort func(*Device) bool) (*Device, string) {
 	for i := int32(point); i >= 0; i = k.layout.parent[i] {
-		if p := &k.layout.data.Points[i]; p.Device.regulator() {
+		if p := &k.layout.data.Points[i]; sort(p.Device) {
 			return p.Device, p.ID
 		}
 	}
