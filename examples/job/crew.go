@@ -237,6 +237,8 @@ func stubs(g *drainsJudged, p printer) []StubRow {
 			row.For, row.Cap = "Cleanout", "cleanout plug"
 		case pt.Capped || pt.Reserved != 0:
 			row.For = "For later"
+		default: // a stack, or what drains into it above the floor
+			row.For, row.Cap = "Riser", "cap until the pipe above is set"
 		}
 		if pt.Capped {
 			row.Cap = "capped for later"

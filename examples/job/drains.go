@@ -408,7 +408,7 @@ func (r *Report) printFixtures(p *page) {
 		return
 	}
 	p.section("Fixtures and loads")
-	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">trap"},
+	g := grid{head: []string{"point", "system", "fixture", ">n", "", ">load", ">least trap"},
 		rows: make([][]string, 0, len(r.Fixtures))}
 	for _, f := range r.Fixtures {
 		g.add(f.Point, f.System, label(f.Fixture), fmt.Sprint(f.Count), f.Detail, string(f.Load), string(f.Trap))
