@@ -139,8 +139,11 @@ type meeting struct {
 // not to be told of.
 func (j *judge) meeting(a, b *body) (m meeting, ok bool) {
 	p := j.tree.parent
-	if p[a.node] == b.node || p[b.node] == a.node || p[a.node] == p[b.node] {
+	if p[a.node] == b.node || p[b.node] == a.node {
 		return m, false
+	}
+	if p[a.node] == p[b.node] {
+		return j.inOneTrench(a, b)
 	}
 	wanted := j.layout.MinimumClearance
 	plumb, crosses := crossing(a, b)
@@ -169,6 +172,38 @@ func (j *judge) meeting(a, b *body) (m meeting, ok bool) {
 	}
 	m.straight = j.straight(a) && j.straight(b)
 	return m, true
+}
+
+// inOneTrench tells of two runs into one point that come from the same side, so that they lie in
+// each other long before the fitting that joins them: where the shorter begins, its axis is nearer
+// to that of the other than pipes can be.
+func (j *judge) inOneTrench(a, b *body) (m meeting, ok bool) {
+	if !j.straight(a) || !j.straight(b) {
+		return m, false
+	}
+	way := func(x *body) (v [3]float64) {
+		for k := range v {
+			v[k] = (x.q[k] - x.p[k]).Metres()
+		}
+		return v
+	}
+	short, long := way(a), way(b)
+	ls, ll := math.Hypot(short[0], short[1]), math.Hypot(long[0], long[1])
+	if ls > ll {
+		short, long, ls, ll = long, short, ll, ls
+	}
+	radii := (a.r + b.r).Metres()
+	if ls < 4*radii {
+		return m, false // within the fittings
+	}
+	along := (float64(short[0]*long[0]) + float64(short[1]*long[1])) / ll
+	across := (float64(short[0]*long[1]) - float64(short[1]*long[0])) / ll
+	rise := short[2] - float64(long[2]*(along/ll))
+	if off := math.Hypot(across, rise); along > 0 && off < radii {
+		m = meeting{over: min(a.node, b.node), under: max(a.node, b.node), clear: units.Metres(off - radii), straight: true}
+		return m, true
+	}
+	return m, false
 }
 
 // course is the body as package slope measures it.
@@ -266,6 +301,10 @@ func (j *judge) crossing(m meeting) {
 	f.Reason += "."
 	if m.clear < wanted {
 		f.Verdict, f.Fix = tables.Fail, "Move one of them, or lower one as far as its outlet lets it."
+		if p := j.tree.parent[m.over]; p == j.tree.parent[m.under] {
+			f.Fix = j.Text("Both enter %s from the same side: join one to the other where it begins, or lead it in from "+
+				"aside.", j.id(p))
+		}
 	}
 	if !m.straight {
 		f.Verdict, f.SettledBy = tables.Ask, tables.Designer
