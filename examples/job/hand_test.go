@@ -1,6 +1,7 @@
 package job
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -272,6 +273,73 @@ func TestNarrowTable(t *testing.T) {
 		{"fixtures", 4, "fixt", "ures"}, {"is 1 1/2 in wide", 6, "is", "1 1/2 in wide"}, {"short", 9, "short", ""}} {
 		if head, tail := cut(c.text, c.width); head != c.head || tail != c.tail {
 			t.Errorf("%q at %d: %q and %q", c.text, c.width, head, tail)
+		}
+	}
+}
+
+// TestVentsUnderAnotherCode: the vent of a lavatory is 1-1/4 in by the IPC and by the UPC alike, and DN 40 by EN 12056-2:
+// between the two nothing is told of it, between the last and either one line.
+func TestVentsUnderAnotherCode(t *testing.T) {
+	for _, c := range []struct {
+		start []byte
+		code  string
+		want  []string
+	}{
+		{Start(), "upc-2021", nil},
+		{StartMetric(), "ipc-2021", []string{"vent V1: needs DN 40, now 1 1/4 in"}},
+		{StartMetric(), "upc-2021", []string{"vent V1: needs DN 40, now 1 1/4 in"}},
+	} {
+		j, err := Parse("start.json", c.start, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Report(c.code, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var vents []string
+		for _, line := range r.Changes.Sizes {
+			if strings.HasPrefix(line, "vent ") {
+				vents = append(vents, line)
+			}
+		}
+		if !slices.Equal(vents, c.want) {
+			t.Errorf("under %s: %q, want %q", c.code, vents, c.want)
+		}
+	}
+}
+
+// TestNamesOfDrawings: a drawing of one sheet is called by its name alone.
+func TestNamesOfDrawings(t *testing.T) {
+	j, err := Parse("start.json", Start(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := j.Report("", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := r.Drawings()
+	var names []string
+	for _, d := range list {
+		names = append(names, d.Name)
+	}
+	if want := []string{"plan", "profile-soil", "isometric-soil", "water", "pressure"}; err != nil || !slices.Equal(names, want) {
+		t.Errorf("drawings %q, %v, want %q", names, err, want)
+	}
+}
+
+// TestEveryPointFile: of two tables that cannot be read both are told.
+func TestEveryPointFile(t *testing.T) {
+	two := strings.Replace(shedOfTable, `[{"system": "soil", "file": "soil.csv"}]`,
+		`[{"system": "soil", "file": "none.csv"}, {"system": "soil", "file": "nor.csv"}, {"system": "soil", "file": "soil.csv"}]`, 1)
+	_, err := readShed(two, strings.Replace(shedTable, "lavatory", "lavatori", 1))
+	if err == nil {
+		t.Fatal("read")
+	}
+	for _, want := range []string{`"none.csv"`, `"nor.csv"`} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("%s is not told: %v", want, err)
 		}
 	}
 }
