@@ -78,6 +78,12 @@ func TestCheck(t *testing.T) {
 			word(10, 20, "a") + `</g>`, ""},
 		{"its own line, broken in part", `<g><path d="M0 18L50 18"/><path class="p" d="M10 12L29 12L29 23L10 23Z"/>` +
 			word(10, 20, "a") + `</g>`, "runs through"},
+		{"its own line, broken but for less than a hair", // the text reaches from 12.8 to 22
+			`<g><path d="M0 18L50 18"/><path class="p" d="M10 12.83L30 12.83L30 21.97L10 21.97Z"/>` + word(10, 20, "a") + `</g>`, ""},
+		{"its own line, broken but for its top", `<g><path d="M0 18L50 18"/><path class="p" d="M10 12.9L30 12.9L30 23L10 23Z"/>` +
+			word(10, 20, "a") + `</g>`, "runs through"},
+		{"its own line, broken but for its foot", `<g><path d="M0 18L50 18"/><path class="p" d="M10 12L30 12L30 21.9L10 21.9Z"/>` +
+			word(10, 20, "a") + `</g>`, "runs through"},
 		{"its own line, another's broken", `<g><path class="p" d="M10 12L30 12L30 23L10 23Z"/></g>` +
 			`<g><path d="M0 18L50 18"/>` + word(10, 20, "a") + `</g>`, "runs through"},
 		{"a line along", line("M0 18L50 18") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
@@ -97,6 +103,10 @@ func TestCheck(t *testing.T) {
 		{"a line before it", line("M9 0L9 40") + `<g>` + word(10, 20, "a") + `</g>`, ""},
 		{"a line over it", line("M0 12.7L50 12.7") + `<g>` + word(10, 20, "a") + `</g>`, ""},
 		{"a line under it", line("M0 22.1L50 22.1") + `<g>` + word(10, 20, "a") + `</g>`, ""},
+		{"a line into its top by less than a hair", line("M0 12.83L50 12.83") + `<g>` + word(10, 20, "a") + `</g>`, ""},
+		{"a line into its top", line("M0 12.87L50 12.87") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
+		{"a line into its foot by less than a hair", line("M0 21.97L50 21.97") + `<g>` + word(10, 20, "a") + `</g>`, ""},
+		{"a line into its foot", line("M0 21.93L50 21.93") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
 		{"a line that ends before it", line("M0 18L9 18") + `<g>` + word(10, 20, "a") + `</g>`, ""},
 		{"a line that begins behind it", line("M31 18L50 18") + `<g>` + word(10, 20, "a") + `</g>`, ""},
 		{"the side that closes", line("M20 5L60 5L60 40L20 40Z") + `<g>` + word(10, 20, "a") + `</g>`, "runs through"},
