@@ -122,3 +122,29 @@ func TestPlacesOfIndex(t *testing.T) {
 		t.Errorf("%v, want %v", got, want)
 	}
 }
+
+// TestMarkdownHead: the rule below the head of a table has a dash for the first column and one in the middle for each other.
+func TestMarkdownHead(t *testing.T) {
+	var out strings.Builder
+	err := markdownRows(&out, [][]string{{"set", "loads", "drains"}, {"ipc-2021", "x", "."}, {"irc-2021", "x", "x"}})
+	const want = "| set | loads | drains |\n| --- | :-: | :-: |\n| ipc-2021 | x | . |\n| irc-2021 | x | x |\n"
+	if err != nil || out.String() != want {
+		t.Errorf("%v\n%s", err, out.String())
+	}
+	b, err := newBook(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By the list: rules of the UPC decide all three; of the loss of meters what stands there.
+	for _, table := range []string{"upc-2021/rules", "devices/supply-meter-loss", "din1986-100/drain-capacity"} {
+		var want []string
+		for _, w := range decidingPlaces {
+			if strings.Contains(decidingText, "\n"+w.where+","+table+",") {
+				want = append(want, w.name)
+			}
+		}
+		if got := b.decides[table]; !slices.Equal(got, want) || len(want) == 0 {
+			t.Errorf("%s decides %q, want %q", table, got, want)
+		}
+	}
+}
