@@ -26,7 +26,10 @@ func TestRimOfRiser(t *testing.T) {
 		{"no rim", func(l *Point) { l.FloodRim = 0 }, false},
 		{"no fixture", func(l *Point) { l.Fixture, l.Trap, l.Capped = nil, nil, true }, false},
 	} {
-		d := mustParse(t, string(text))
+		d, err := parse("rim-below-its-trap.json", text)
+		if err != nil {
+			t.Fatal(err)
+		}
 		k := slices.IndexFunc(d.Systems[0].Points, func(p Point) bool { return p.ID == "L" })
 		c.edit(&d.Systems[0].Points[k])
 		d.Vents = slices.DeleteFunc(d.Vents, func(v Vent) bool { return v.ID == "VL" && d.Systems[0].Points[k].Fixture == nil })
