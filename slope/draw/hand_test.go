@@ -468,3 +468,66 @@ func TestManyInHeight(t *testing.T) {
 		t.Errorf("500 points take %d cells, 2000 take %d", few, many)
 	}
 }
+
+// TestFieldsOfBlock: a block of two columns of seven lines holds fourteen entries of a line; what is left is not
+// drawn over what stands beside it.
+func TestFieldsOfBlock(t *testing.T) {
+	var list []Field
+	for i := range 20 {
+		list = append(list, Field{Name: fmt.Sprint("field ", i), Value: "x"})
+	}
+	s := newSheet(Letter, new(Options), false)
+	s.fields(list, box{0, 0, 30000, 6600})
+	marks := string(s.groups[frame].marks)
+	if n := strings.Count(marks, "<text"); n != 14 || !strings.Contains(marks, "field 13: x") || strings.Contains(marks, "field 14") {
+		t.Errorf("%d entries: %s", n, marks)
+	}
+}
+
+// TestListedLabel: a label without room is listed by its id, once, and what else it says.
+func TestListedLabel(t *testing.T) {
+	s := newSheet(Letter, new(Options), false)
+	named, tag := s.group("L1", ""), s.group("", "")
+	for _, c := range []struct {
+		group int
+		lines []string
+		want  string
+	}{
+		{named, []string{"L1", "lavatory", "98.42"}, "L1: lavatory  98.42"}, {named, []string{"L1"}, "L1"},
+		{named, []string{`2" @ 2 %`}, `L1: 2" @ 2 %`}, {tag, []string{"a level"}, "a level"},
+	} {
+		if got := s.listed(&label{group: c.group, lines: c.lines}); got != c.want {
+			t.Errorf("%q is listed as %q, want %q", c.lines, got, c.want)
+		}
+	}
+}
+
+// TestUprights: pipe that goes straight up is upright, and neither pipe that falls nor a step to the side nor a point.
+func TestUprights(t *testing.T) {
+	const ft = units.Foot
+	for _, c := range []struct {
+		name string
+		to   Point
+		want int
+	}{
+		{"up", Point{Z: 9 * ft}, 1}, {"down", Point{Z: -9 * ft}, 1}, {"along and up", Point{X: ft, Z: 9 * ft}, 0},
+		{"ahead and up", Point{Y: ft, Z: 9 * ft}, 0}, {"along", Point{X: ft}, 0}, {"nowhere", Point{}, 0},
+	} {
+		sc := &Scene{Lines: []Line{{Path: []Point{{}, c.to}}}}
+		if got := len(sc.uprights(aslant(0))); got != c.want {
+			t.Errorf("%s: %d upright pieces", c.name, got)
+		}
+	}
+}
+
+// TestHeightsTaken: a part of a section from 10 to 30 counts what lies in it and at its very ends, and of a line
+// the piece that lies in it: half way up from 0 to 40 it is at 20 of 40, so that 10 to 30 stand between 10 and 30.
+func TestHeightsTaken(t *testing.T) {
+	f := &profile{Section: new(Section)}
+	p := &picture{lines: [][]flat{{{0, 0}, {40, 40}}}, marks: []flat{{9, 1}, {10, 2}, {30, 3}, {31, 4}},
+		notes: [][]flat{{{10, 5}, {35, 6}}}}
+	got := f.taken(p, &stretchUp{from: 10, to: 30})
+	if want := [][2]int64{{10, 30}, {2, 2}, {3, 3}, {5, 5}}; !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+}

@@ -304,7 +304,7 @@ func (s *sheet) placeOrList(list []label) {
 // listed is what the list says of a label that found no room.
 func (s *sheet) listed(l *label) string {
 	id, lines := clean(s.groups[l.group].id), l.lines
-	if len(lines) > 1 && lines[0] == id {
+	if len(lines) > 0 && lines[0] == id {
 		lines = lines[1:]
 	}
 	return join(id, strings.Join(lines, "  "))
