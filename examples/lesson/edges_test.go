@@ -165,3 +165,31 @@ func TestLineWaits(t *testing.T) {
 		t.Errorf("a last line too long, without an end: %v, %q", ok, out)
 	}
 }
+
+// TestFactorsOfFriction: in a bore of 50 mm, of water of 1e-6 m2/s, 0.02 m/s have a Reynolds number of 1000, so that
+// the factor is 64/1000; 0.06 m/s have 3000, between the two laws; 0.1 m/s have 5000, by Colebrook. A flow is the
+// speed times 1.963495e-3 m2.
+func TestFactorsOfFriction(t *testing.T) {
+	for flow, want := range map[string]string{"3.92699081699e-5": "64 / 1000", "1.178097245097e-4": "between 64/Re at Re 2000",
+		"1.963495408495e-4": "roughness / D"} {
+		line := `{"ask":"friction","method":"darcy-weisbach","length":"100 m","bore":"50 mm","roughness":"0.05 mm","units":"si",` +
+			`"viscosity":"1e-6 m2/s","flow":"` + flow + ` m3/s"}`
+		out, ok := solveText(t, line, options{working: true})
+		if !ok || !strings.Contains(out, want) {
+			t.Errorf("%s m3/s: %s, want %s", flow, out, want)
+		}
+		for _, other := range []string{"64 / 1000", "between 64/Re", "roughness / D"} {
+			if strings.Contains(out, other) != strings.HasPrefix(want, other) {
+				t.Errorf("%s m3/s: %s also has %s", flow, out, other)
+			}
+		}
+	}
+	// A leg of 1 in that takes up 1 in, of 400 000 psi, strained to 2000 psi: guided sqrt(3 x 200) = 24.49 in, free
+	// sqrt(1.5 x 200) = 17.32 in.
+	for end, want := range map[string]string{``: "24.4948974409", `,"end":"guided"`: "24.4948974409", `,"end":"free"`: "17.3205080709"} {
+		if got := one(t, `{"ask":"expansion-leg","expansion":"1 in","diameter":"1 in","modulus":"400000 psi","stress":"2000 psi"`+
+			end+`}`); !strings.Contains(got, `"value":`+want) {
+			t.Errorf("%s: %s, want %s", end, got, want)
+		}
+	}
+}
