@@ -88,3 +88,68 @@ func TestOpenWithValves(t *testing.T) {
 		}
 	}
 }
+
+// TestOwnClosets: two closets stand at the lower of two points, one at the upper: the lower run carries three, of which
+// two are its own, and the outlet adds none.
+func TestOwnClosets(t *testing.T) {
+	closets := func(n int) *tables.Fixture {
+		return &tables.Fixture{Kind: "water-closet", Count: n, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
+	}
+	run := Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4)}
+	s := mustSize(t, mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 95 * ft, Size: 4 * in}, Points: []Point{
+			{ID: "low", To: "O", Run: run, Fixture: closets(2)}, {ID: "high", To: "low", Run: run, Fixture: closets(1)}}}}}),
+		mustCode(t, "ipc-2021"))
+	for at, want := range []int{0, 2, 1} { // the outlet, then the points in their order
+		if got := s.ownClosets(int32(at)); got != want {
+			t.Errorf("node %d adds %d closets, want %d", at, got, want)
+		}
+	}
+}
+
+// TestDoubleFittingOnRiser: two branches that meet over an upright drain take a double fixture fitting if they come
+// from opposite sides, or nobody says from where; at a square to one another they do not.
+func TestDoubleFittingOnRiser(t *testing.T) {
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	level := slope.PerFoot(in / 4)
+	for _, c := range []struct {
+		name     string
+		from, to *Bearing
+		double   bool
+	}{
+		{"opposite", bearing(90), bearing(270), true}, {"not said", nil, nil, true}, {"one not said", bearing(90), nil, true},
+		{"square", bearing(90), bearing(180), false},
+	} {
+		branch := func(id string, b *Bearing) Point {
+			p := Point{ID: id, To: "T", AboveFloor: true, Fixture: lavatory,
+				Run: Run{Length: 3 * ft, Grade: level, Size: 2 * in, Material: "pvc-dwv"}}
+			if b != nil {
+				p.Run.Bearing = *b
+			}
+			return p
+		}
+		s := mustSize(t, mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 97 * ft, Size: 4 * in}, Points: []Point{
+				{ID: "D", To: "O", Run: Run{Length: 9 * ft, Grade: level, Size: 3 * in, Material: "pvc-dwv"}},
+				{ID: "T", To: "D", AboveFloor: true, Run: Run{Length: 5 * ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}},
+				branch("L1", c.from), branch("L2", c.to)}}}}), mustCode(t, "ipc-2021"))
+		off, err := s.TakeOff(TakeOffOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, f := range off.Fittings {
+			if f.Kind == "double-fixture-fitting" {
+				n += f.Count
+			}
+		}
+		if (n == 1) != c.double || n > 1 {
+			t.Errorf("%s: %d double fixture fittings of %+v", c.name, n, off.Fittings)
+		}
+	}
+}
+
+func bearing(degrees float64) *Bearing {
+	b := Degrees(degrees)
+	return &b
+}
