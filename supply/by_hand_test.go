@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -108,6 +109,83 @@ func TestVerdictsByPlace(t *testing.T) {
 	for _, f := range found {
 		if f.Rule == "water-hammer" && f.Verdict == tables.Pass {
 			t.Error("hammer passes: this lodge shows nothing")
+		}
+	}
+}
+
+// TestFixturesOverOneAnother: three fixtures of one point stand 3, 6 and 9 ft over it on a line that ends at the last; one
+// alone stands at its point, with no line.
+func TestFixturesOverOneAnother(t *testing.T) {
+	const ft = units.Foot
+	for _, n := range []int{1, 3} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Points = d.Points[:2]
+		d.Fixtures[0].Hot = ""
+		for len(d.Fixtures) < n {
+			next := d.Fixtures[0]
+			next.ID = []string{"L1", "L2", "L3"}[len(d.Fixtures)]
+			d.Fixtures = append(d.Fixtures, next)
+		}
+		drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := map[string]draw.Point{}
+		for _, m := range drawn.Isometric.Marks {
+			at[m.ID] = m.At
+		}
+		line := []draw.Point(nil)
+		for _, l := range drawn.Isometric.Lines {
+			if l.ID == "C2" && l.Style == draw.Guide {
+				line = l.Path
+			}
+		}
+		if n == 1 && (at["L1"] != at["C2"] || line != nil) {
+			t.Errorf("one fixture stands at %v over %v, with a line %v", at["L1"], at["C2"], line)
+		}
+		for k, id := range []string{"L1", "L2", "L3"}[:n] {
+			if want := at["C2"].Z + units.Length(3*(k+1))*ft; n > 1 && (at[id].Z != want || at[id].X != at["C2"].X) {
+				t.Errorf("%s stands at %v, over %v", id, at[id], at["C2"])
+			}
+		}
+		if n > 1 && (len(line) != 2 || line[1].Z != at["C2"].Z+9*ft) {
+			t.Errorf("the line goes by %v", line)
+		}
+	}
+}
+
+// TestGreatestFlow: a run of a ring is held to the flow with the links open if that is more, whichever way it goes.
+func TestGreatestFlow(t *testing.T) {
+	const lps = units.LitrePerSecond
+	bore := 20 * units.Millimetre // 3.1416e-4 m2: 1 L/s is 3.18 m/s
+	for _, c := range []struct{ open, want units.Flow }{{2 * lps, 2 * lps}, {-2 * lps, 2 * lps}, {lps / 2, lps}, {lps, lps}} {
+		r := &run{runFlow: new(runFlow)}
+		r.Flow, r.Velocity, r.Bore = lps, 3.183, bore
+		q, v := (&Ring{Runs: []units.Flow{c.open}}).greatest(r, 0)
+		if q != c.want || math.Abs(float64(v)-3.183*float64(c.want/lps)) > 0.01 {
+			t.Errorf("%v open: %v at %v", c.open, q, v)
+		}
+		if q, _ := (*Ring)(nil).greatest(r, 0); q != lps {
+			t.Errorf("without a ring: %v", q)
+		}
+	}
+}
+
+// TestShortWithoutAFigure: a device of a kind of its own that nobody states the loss of is not counted. Where an outlet has enough without
+// it, that is asked; where it has too little even so (5 psi at the street, of 8 psi that it needs), it fails.
+func TestShortWithoutAFigure(t *testing.T) {
+	for street, want := range map[units.Pressure]tables.Verdict{60: tables.Ask, 5: tables.Fail} {
+		d := basin(street * units.PoundForcePerSquareInch)
+		d.Fixtures[0].Hot, d.Points = "", d.Points[:2]
+		d.Points[0].Device = &Device{Kind: "other"}
+		a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+		found, err := a.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		k := slices.IndexFunc(found, func(f tables.Finding) bool { return f.Rule == "fixture-pressure" && f.Place == "L1" })
+		if k < 0 || found[k].Verdict != want {
+			t.Errorf("%.0f psi at the street: %v", float64(street), found)
 		}
 	}
 }
