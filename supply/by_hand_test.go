@@ -189,3 +189,15 @@ func TestShortWithoutAFigure(t *testing.T) {
 		}
 	}
 }
+
+// TestSizeAfterNone: of three runs the first has no size, the others one that nobody makes: both are told.
+func TestSizeAfterNone(t *testing.T) {
+	text := `{"source": {"id": "street", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "pex-sdr9"},
+ "points": [{"id": "C1", "from": "street", "length": "9 ft"}, {"id": "C2", "from": "C1", "length": "9 ft", "size": "7 in"},
+  {"id": "C3", "from": "C2", "length": "9 ft", "size": "11 in"}],
+ "fixtures": [{"id": "L1", "fixture": "lavatory", "use": "private", "cold": "C3"}]}`
+	_, err := Parse("water.json", []byte(text), mustCode(t, "ipc-2021"))
+	if err == nil || !strings.Contains(err.Error(), `"C2"`) || !strings.Contains(err.Error(), `"C3"`) {
+		t.Errorf("%v", err)
+	}
+}
