@@ -343,3 +343,29 @@ func TestEveryPointFile(t *testing.T) {
 		}
 	}
 }
+
+// TestNearestDrain: a line of 1 in beside drains of 4 in keeps clear of them by the distance of their middles less
+// 2-1/2 in: of the nearer, 3 ft away, 33-1/2 in, on plan, however deep it lies. Within the limit it is told how far it
+// lies over the drain: 8 in from the top of the drain, at 97 ft and 4 in, to its underside at 98 ft.
+func TestNearestDrain(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	pipe := func(y, invert, bore units.Length) slope.Course {
+		return slope.Course{Lower: slope.Point{Y: y}, Upper: slope.Point{X: 10 * ft, Y: y}, LowerInvert: invert, UpperInvert: invert,
+			Pipe: slope.Pipe{Bore: bore}, Into: -1}
+	}
+	water := pipe(0, 98*ft, in)
+	drains, names := []slope.Course{pipe(-9*ft, 97*ft, 4*in), pipe(3*ft, 97*ft, 4*in)}, []string{"far", "near"}
+	for limit, above := range map[units.Length]units.Length{10 * ft: 8 * in, 2 * ft: 0} {
+		s := nearestDrain(water, drains, names, limit)
+		if s == nil || s.Clear != 33*in+in/2 || s.Drain != "near" || s.Above != above {
+			t.Errorf("within %v: %+v", limit, s)
+		}
+	}
+	deep := []slope.Course{pipe(3*ft, 90*ft, 4*in)}
+	if s := nearestDrain(water, deep, names, 10*ft); s == nil || s.Clear != 33*in+in/2 || s.Above != 7*ft+8*in {
+		t.Errorf("of a deep drain: %+v", s)
+	}
+	if s := nearestDrain(water, nil, nil, 10*ft); s != nil {
+		t.Errorf("of no drain: %+v", s)
+	}
+}
