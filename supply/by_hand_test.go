@@ -184,7 +184,7 @@ func TestShortWithoutAFigure(t *testing.T) {
 			t.Fatal(err)
 		}
 		k := slices.IndexFunc(found, func(f tables.Finding) bool { return f.Rule == "fixture-pressure" && f.Place == "L1" })
-		if k < 0 || found[k].Verdict != want {
+		if k < 0 || found[k].Verdict != want || want == tables.Ask && !strings.Contains(found[k].Reason, "no figure (other: ") {
 			t.Errorf("%.0f psi at the street: %v", float64(street), found)
 		}
 	}
@@ -199,5 +199,20 @@ func TestSizeAfterNone(t *testing.T) {
 	_, err := Parse("water.json", []byte(text), mustCode(t, "ipc-2021"))
 	if err == nil || !strings.Contains(err.Error(), `"C2"`) || !strings.Contains(err.Error(), `"C3"`) {
 		t.Errorf("%v", err)
+	}
+}
+
+// TestToSpareOnDrawings: what an outlet has beyond what it needs, with its sign; "at most" where a loss on the way is
+// not counted, unless it lacks something even so.
+func TestToSpareOnDrawings(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	for left, want := range map[units.Pressure][2]string{3: {"+3.0 psi", "at most +3.0 psi"}, -3: {"-3.0 psi", "-3.0 psi"},
+		0: {"+0.0 psi", "at most +0.0 psi"}} {
+		for k, upper := range []bool{false, true} {
+			r := &FixtureResult{Available: (8 + left) * psi, Most: 8 * psi, Upper: upper}
+			if got := (&drawing{}).spare(r); got != want[k] {
+				t.Errorf("%.0f psi left over, upper %v: %q, want %q", float64(left), upper, got, want[k])
+			}
+		}
 	}
 }
