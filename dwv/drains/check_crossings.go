@@ -93,7 +93,7 @@ func (j *judge) ventBodies() (list []body) {
 			switch {
 			case run.End != nil:
 				to = *run.End
-			case run.Direction == VentUp || run.Direction == VentDown:
+			case !run.flat():
 			case !run.Bearing.IsZero():
 				to = moved(at, run.Bearing, run.Length)
 			default:

@@ -199,6 +199,14 @@ func TestCheck(t *testing.T) {
 			vent(l, "VL").Runs[1].Length = 21 * ft
 			vent(l, "VL").Size = 2 * in
 		}, "none of vent-flat-share"},
+		// VL, 1-1/4 in, may be 45 ft long and lie flat for 15: 6 of its own and, of VB that carries it on, what of its 12 ft
+		// lies beyond where it joins: 9 ft if it joins 9 ft up VB, whose first 6 rise.
+		{"flat share with the vent that it joins", "upc-2021", func(l *Data) { secondVent(l, 9*ft) }, `pass|vent-flat-share|VL|6'-0"|15'-0"|9'-0"`},
+		{"flat share, a hair more beyond", "upc-2021", func(l *Data) { secondVent(l, 9*ft-nm) }, `ask|vent-flat-share|VL|-|-|-`},
+		{"flat share, a larger vent carries it on", "upc-2021", func(l *Data) {
+			secondVent(l, 6*ft)
+			vent(l, "VB").Size = 2 * in
+		}, `pass|vent-flat-share|VL|6'-0"|15'-0"|9'-0"`},
 		{"vent for later", "ipc-2021", func(l *Data) { pt(l, "CS").Capped = true }, `pass|future-vent|CS|1 1/4"|1"|1/4"`},
 		{"no vent for later", "ipc-2021", func(l *Data) { pt(l, "S3").Capped = true }, `ask|future-vent|S3|-|-|-`},
 		{"three on a common vent", "ipc-2021", func(l *Data) { vent(l, "VL").Kind = VentCommon; pt(l, "LA").Fixture.Count = 3 }, "ask|common-vent-load|VL|-|-|-"},
@@ -684,4 +692,15 @@ func eachRun(d *Data, change func(*Run)) {
 			}
 		}
 	}
+}
+
+// secondVent gives a lavatory with a vent of its own, VB, and has VL join that so far from its take-off.
+func secondVent(l *Data, station units.Length) {
+	l.Systems[0].Points = append(l.Systems[0].Points,
+		Point{ID: "LT2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
+		Point{ID: "LB", To: "LT2", Run: Run{Length: 2 * ft, Grade: slope.MustParse("1/4 in/ft")}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+	l.Vents = append(l.Vents, Vent{ID: "VB", Kind: VentIndividual, From: "LT2", Size: in * 5 / 4, Terminal: &Terminal{AboveRoof: 12 * in},
+		Runs: []VentRun{{Length: 6 * ft, Direction: VentUp}, {Length: 12 * ft, Direction: VentHorizontal}, {Length: 10 * ft, Direction: VentUp}}})
+	vl := vent(l, "VL")
+	vl.To, vl.At = "VB", &VentJoin{Station: &station}
 }

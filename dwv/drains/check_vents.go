@@ -25,6 +25,10 @@ func (j *judge) ventChecks() {
 	j.ventJoins(heights, j.sizing.dryTops())
 	r := j.ventRules()
 	judged := make([]ventKinds, j.tree.len())
+	var flat []units.Length
+	if r.share.ok {
+		flat = j.flatOnward(heights)
+	}
 	var stretched []int32
 	for v := range int32(len(j.layout.Vents)) {
 		j.ventSize(v)
@@ -33,7 +37,9 @@ func (j *judge) ventChecks() {
 		if g.end[v] >= 0 {
 			stretched = append(stretched, v)
 		}
-		j.flatShare(v, &r)
+		if r.share.ok {
+			j.flatShare(v, flat[v], &r)
+		}
 		if n := j.sizing.vents[v].Fixtures; x.Kind == VentCommon && n > 2 {
 			j.Ask("common-vent-load", x.ID, tables.Designer,
 				j.Text("%d fixtures share common vent %s, which serves two.", n, x.ID),
@@ -150,7 +156,7 @@ func (j *judge) smallerByTrap(s *VentSize) bool {
 // rise returns how far a run of vent climbs, less than nought where it goes down.
 func rise(r *VentRun) units.Length {
 	up := r.Rise
-	if up == 0 && (r.Direction == VentUp || r.Direction == VentDown) {
+	if up == 0 && !r.flat() {
 		up = r.Length
 	}
 	if r.Direction == VentDown {
@@ -391,17 +397,44 @@ var bathroomKinds = []string{
 	"lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain",
 }
 
+// flatOnward is, by vent, how much lies flat of the vents of its size that carry it on to the air.
+func (j *judge) flatOnward(heights ventHeights) []units.Length {
+	g, vents := &j.tree.vents, j.sizing.vents
+	onward := make([]units.Length, len(vents))
+	for _, v := range slices.Backward(g.order) {
+		p := g.parent[v]
+		if p < 0 || vents[p].Size > vents[v].Size {
+			continue
+		}
+		past := -j.sizing.ventStation(v, heights) // where v joins it
+		for k := range j.layout.Vents[p].Runs {
+			run := &j.layout.Vents[p].Runs[k]
+			if past += run.Length; run.flat() {
+				onward[v] += min(max(past, 0), run.Length)
+			}
+		}
+		onward[v] += onward[p]
+	}
+	return onward
+}
+
 // flatShare judges how much of a vent lies flat, where the code lets only a share of
-// the length it permits do so; a vent one size larger than need be is free of it.
-func (j *judge) flatShare(v int32, rules *ventRules) {
+// the length it permits do so; a vent one size larger than need be is free of it. That length is
+// measured to the air: what lies flat on the way there, beyond the vent's own runs, is asked about.
+func (j *judge) flatShare(v int32, onward units.Length, rules *ventRules) {
 	s := &j.sizing.vents[v]
 	if s.Flat == 0 || s.MaxLength == 0 || s.Size > s.Required {
 		return
 	}
-	if !rules.share.ok {
+	most := units.Length(float64(s.MaxLength) * rules.share.value)
+	if s.Flat <= most && s.Flat+onward > most {
+		j.Ask("vent-flat-share", s.Vent, tables.Authority,
+			j.Text("Vent %s lies flat for %v, and with the vents of its size that carry it on to the air for %v; of the "+
+				"%v permitted in all %v may.", s.Vent, s.Flat, s.Flat+onward, s.MaxLength, most),
+			"Ask whether what lies flat beyond where it joins counts; if so shorten that, or lay the whole way one size larger.",
+			rules.share.cite)
 		return
 	}
-	most := units.Length(float64(s.MaxLength) * rules.share.value)
 	finding.AtMost(j.Judge, on("vent-flat-share", s.Vent, rules.share.cite), s.Flat, most, func() finding.Words {
 		return finding.Words{What: j.Text("The flat part of the %v vent, of %v permitted in all,", nominal(s.Size),
 			s.MaxLength), Off: "too long", Fix: "Shorten the flat part, or lay the whole vent one size larger."}

@@ -347,6 +347,9 @@ type VentRun struct {
 	End       *Position     `json:"end,omitempty"`    // where it ends on plan
 }
 
+// flat tells a run that is no riser.
+func (r *VentRun) flat() bool { return r.Direction != VentUp && r.Direction != VentDown }
+
 // FootingKind says how a run meets a footing or a thickening of the slab.
 type FootingKind string
 

@@ -139,7 +139,7 @@ func (d *drawing) placed(v int32) bool {
 	runs := d.layout.Vents[v].Runs
 	for k := range runs {
 		r := &runs[k]
-		upright := r.Direction == VentUp || r.Direction == VentDown
+		upright := !r.flat()
 		if r.End == nil && !upright && r.Bearing.IsZero() {
 			return false
 		}
@@ -202,7 +202,7 @@ func (d *drawing) way(v int32) []draw.Point {
 	}
 	for _, r := range x.Runs {
 		at.Z += rise(&r)
-		switch upright := r.Direction == VentUp || r.Direction == VentDown; {
+		switch upright := !r.flat(); {
 		case r.End != nil:
 			at.X, at.Y = r.End.X, r.End.Y
 		case upright:

@@ -779,7 +779,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops, heads head
 	x, v := &s.layout.Vents[i], &s.vents[i]
 	v.Vent, v.Kind, v.Length, v.Size, v.Drawn = x.ID, x.Kind, length, x.Size, x.Size > 0
 	for k := range x.Runs {
-		if d := x.Runs[k].Direction; d != VentUp && d != VentDown {
+		if x.Runs[k].flat() {
 			v.Flat += x.Runs[k].Length
 		}
 	}
