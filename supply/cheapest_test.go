@@ -16,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/shopspring/decimal"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -372,19 +373,6 @@ func TestThin(t *testing.T) {
 	}
 }
 
-// patient is a context that is done once it was asked so many times.
-type patient struct {
-	context.Context
-	left int
-}
-
-func (p *patient) Err() error {
-	if p.left--; p.left < 0 {
-		return context.Canceled
-	}
-	return nil
-}
-
 // TestLongWorkStops: work that was called off, before or while it goes on, says so and how far it
 // was, and answers nothing; left to end it answers as it does without a context.
 func TestLongWorkStops(t *testing.T) {
@@ -420,17 +408,16 @@ func TestLongWorkStops(t *testing.T) {
 			func(context.Context) (any, error) { return written(many.Analyse(c, Options{})) },
 			func(ctx context.Context) (any, error) { return written(many.AnalyseContext(ctx, c, Options{})) }},
 	} {
-		const long = 1 << 30 // fits where words have 32 bits
-		whole := &patient{context.Background(), long}
+		whole := patience.Of(1 << 40)
 		got, err := work.within(whole)
 		want, err2 := work.plain(nil)
 		if err != nil || err2 != nil || !reflect.DeepEqual(want, got) {
 			t.Errorf("%s that was left to end is not as it is without a context: %v, %v", name, err, err2)
 		}
-		asked := long - whole.left
+		asked := whole.Asked()
 		told := map[string]bool{}
 		for after := asked - 1; after >= 0; after -= 1 + asked/100 {
-			got, err := work.within(&patient{context.Background(), after})
+			got, err := work.within(patience.Of(after))
 			if !errors.Is(err, context.Canceled) || got != nil && !reflect.ValueOf(got).IsZero() {
 				t.Fatalf("%s: done after %d of %d: %v, %v", name, after, asked, got, err)
 			}
@@ -501,16 +488,16 @@ func TestOpenQuestionsStop(t *testing.T) {
 		d.Fixtures[i].Fixture = tables.Fixture{Kind: "lavatory", Count: 1} // for whom is not said
 	}
 	s := sized(t, mustCode(t, "ipc-2021"), d)
-	whole := &patient{context.Background(), 1 << 30}
+	whole := patience.Of(1 << 40)
 	if _, err := s.CheckContext(whole, CheckOptions{}); err != nil {
 		t.Fatal(err)
 	}
-	asked := 1<<30 - whole.left
-	if asked < 2*len(checks()) {
+	asked := whole.Asked()
+	if asked < int64(2*len(checks())) {
 		t.Errorf("the context is asked %d times: the trials do not ask it", asked)
 	}
 	for after := range asked {
-		found, err := s.CheckContext(&patient{context.Background(), after}, CheckOptions{})
+		found, err := s.CheckContext(patience.Of(after), CheckOptions{})
 		if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "stopped after ") || found != nil {
 			t.Errorf("done after %d questions: %d findings, %v", after, len(found), err)
 		}

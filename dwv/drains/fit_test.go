@@ -11,12 +11,12 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -263,19 +263,6 @@ func TestLimitFaults(t *testing.T) {
 	}
 }
 
-// patient is a context that is done once it was asked so many times.
-type patient struct {
-	context.Context
-	left atomic.Int64
-}
-
-func (p *patient) Err() error {
-	if p.left.Add(-1) < 0 {
-		return context.Canceled
-	}
-	return nil
-}
-
 // dataOf is what a sizing says.
 func dataOf(s *Sizing, err error) (any, error) {
 	if err != nil {
@@ -318,8 +305,7 @@ func TestLongWorkStops(t *testing.T) {
 		},
 		"TakeOff": func(ctx context.Context) (any, error) { return village.TakeOffContext(ctx, TakeOffOptions{}) },
 	} {
-		whole := &patient{Context: context.Background()}
-		whole.left.Store(1 << 40)
+		whole := patience.Of(1 << 40)
 		got, err := work(whole)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
@@ -330,10 +316,9 @@ func TestLongWorkStops(t *testing.T) {
 				t.Errorf("%s that was left to end is not as it is without a context: %v", name, err)
 			}
 		}
-		asked := 1<<40 - whole.left.Load()
+		asked := whole.Asked()
 		for after := int64(0); after < asked; after += 1 + asked/20 {
-			ctx := &patient{Context: context.Background()}
-			ctx.left.Store(after)
+			ctx := patience.Of(after)
 			got, err := work(ctx)
 			if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "stopped ") ||
 				!reflect.ValueOf(got).IsZero() && name != "Limit" {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv/en12056"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -62,15 +63,13 @@ func TestOneSystemStops(t *testing.T) {
 	} {
 		want := c.want
 		for after, said := range want {
-			ctx := &patient{Context: context.Background()}
-			ctx.left.Store(int64(after))
+			ctx := patience.Of(int64(after))
 			s, err := c.size(ctx)
 			if !errors.Is(err, context.Canceled) || s != nil || err.Error() != said {
 				t.Errorf("%s: after %d questions: %v, want %s", name, after, err, said)
 			}
 		}
-		ctx := &patient{Context: context.Background()}
-		ctx.left.Store(int64(len(want)))
+		ctx := patience.Of(int64(len(want)))
 		if s, err := c.size(ctx); err != nil || s.Len() != 2500 {
 			t.Errorf("%s: after %d questions it still asks: %v", name, len(want), err)
 		}

@@ -6,32 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/trapweir/trapweir/internal/patience"
 )
-
-// patient is a context that is done once it was asked so many times.
-type patient struct {
-	context.Context
-	left atomic.Int64
-}
-
-func (p *patient) Err() error {
-	if p.left.Add(-1) < 0 {
-		return context.Canceled
-	}
-	return nil
-}
-
-// patience is a context that bears so many questions.
-func patience(n int64) *patient {
-	p := &patient{Context: context.Background()}
-	p.left.Store(n)
-	return p
-}
 
 // TestJobStops: work on a job that was called off, before or while it goes on, says so and answers
 // nothing; left to end it answers as it does without a context.
@@ -76,19 +56,18 @@ func TestJobStops(t *testing.T) {
 			return err
 		},
 	} {
-		const long = 1 << 40
 		var want, got bytes.Buffer
-		whole := patience(long)
+		whole := patience.Of(1 << 40)
 		if err := errors.Join(work(context.Background(), &want), work(whole, &got)); err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
 		if d := cmp.Diff(want.String(), got.String()); d != "" || want.Len() == 0 {
 			t.Errorf("%s: %s", name, d)
 		}
-		asked := long - whole.left.Load()
+		asked := whole.Asked()
 		for after := int64(0); after < asked; after += 1 + asked/8 {
 			var none bytes.Buffer
-			err := work(patience(after), &none)
+			err := work(patience.Of(after), &none)
 			if !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "stopped ") || none.Len() > 0 {
 				t.Errorf("%s: done after %d of %d: %v, %d bytes", name, after, asked, err, none.Len())
 			}
@@ -112,14 +91,14 @@ func TestDrawingStopsInside(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	whole := patience(1 << 40)
+	whole := patience.Of(1 << 40)
 	list, err := figures(r.WithContext(whole), false)
 	if err != nil {
 		t.Fatal(err)
 	}
 	said := map[string]int{}
-	for after := range 1<<40 - whole.left.Load() {
-		_, err := figures(r.WithContext(patience(after)), false)
+	for after := range whole.Asked() {
+		_, err := figures(r.WithContext(patience.Of(after)), false)
 		if !errors.Is(err, context.Canceled) {
 			t.Fatalf("done after %d questions: %v", after, err)
 		}

@@ -44,6 +44,7 @@ var arrows = map[string]string{
 	"internal/fixture":             "internal/faults internal/pipes tables units",
 	"internal/forest":              "",
 	"internal/golden":              "",
+	"internal/patience":            "",
 	"internal/grouped":             "",
 	"internal/codes":               "internal/enum internal/visible tables",
 	"internal/jsonedit":            "",

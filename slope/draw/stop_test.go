@@ -6,32 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"sync/atomic"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
 )
-
-// patient is a context that is done once it was asked so many times.
-type patient struct {
-	context.Context
-	left atomic.Int64
-}
-
-func (p *patient) Err() error {
-	if p.left.Add(-1) < 0 {
-		return context.Canceled
-	}
-	return nil
-}
-
-// patience is a context that bears so many questions.
-func patience(n int64) *patient {
-	p := &patient{Context: context.Background()}
-	p.left.Store(n)
-	return p
-}
 
 // TestDrawingStops: a drawing that is called off, before or anywhere on its way, makes no sheet and says how far
 // it was; left to end it is drawn as without a context. Of 2500 runs it is asked at 0, 1000 and 2000 as they are
@@ -64,8 +44,7 @@ func TestDrawingStops(t *testing.T) {
 		"graph": {func(ctx context.Context) ([]draw.Sheet, error) { return draw.GraphContext(ctx, chart, draw.Options{}) },
 			5, []string{"1000 of 1500 lines looked at", "1000 of 1500 lines of a sheet"}},
 	} {
-		const ever = 1 << 40
-		whole := patience(ever)
+		whole := patience.Of(1 << 40)
 		want, err1 := c.work(t.Context())
 		got, err2 := c.work(whole)
 		if err := errors.Join(err1, err2); err != nil || len(want) != len(got) {
@@ -76,13 +55,13 @@ func TestDrawingStops(t *testing.T) {
 				t.Errorf("%s: sheet %s differs within a context", name, want[i].Name)
 			}
 		}
-		asked := ever - whole.left.Load()
+		asked := whole.Asked()
 		if asked < c.least {
 			t.Errorf("%s: the context is asked %d times, want %d at least", name, asked, c.least)
 		}
 		all := ""
 		for after := int64(0); after < asked; after += 1 + after/12 {
-			sheets, err := c.work(patience(after))
+			sheets, err := c.work(patience.Of(after))
 			if !errors.Is(err, context.Canceled) || !strings.HasPrefix(err.Error(), "draw: stopped after ") || sheets != nil {
 				t.Errorf("%s: done after %d of %d questions: %d sheets, %v", name, after, asked, len(sheets), err)
 				continue
