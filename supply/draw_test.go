@@ -221,6 +221,10 @@ func TestRingChartDevice(t *testing.T) {
 			}
 			steps := 0
 			for i := range len(k.At) - 1 {
+				// By B first the way goes down with the water, which loses more and more; back by B it goes up.
+				if more := k.At[i+1].Y > k.At[i].Y; more != (between[0] == "D") {
+					t.Errorf("%v: %v kPa after %v", between, k.At[i+1].Y, k.At[i].Y)
+				}
 				if k.At[i].X == k.At[i+1].X {
 					steps++
 					if got := math.Abs(k.At[i].Y - k.At[i+1].Y); math.Abs(got-13.79) > 0.01 { // 2 psi
