@@ -3,6 +3,7 @@ package supply
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/tables"
@@ -31,10 +32,10 @@ func TestCarriedOn(t *testing.T) {
 		{[]string{"1000"}, "100", 45},
 		{[]string{"1000"}, "1000", 215}, // 500 and 750 units 125 and 170: 170 + 250 x 45/250
 		{[]string{"400"}, "1100", 226},
-		{low, "4", 25.8},   // 3 alone before it; 49 - 116 x 0.2 by the two behind it
-		{low, "50", 35},    // by the two behind it alone
-		{high, "50", 28.5}, // by the two before it alone
-		{high, "140", 49 + 20*38.5/106},                             // by 14 and 120 units
+		{low, "4", 25.8},                                     // 3 alone before it; 49 - 116 x 0.2 by the two behind it
+		{low, "50", 35},                                      // by the two behind it alone
+		{high, "50", 28.5},                                   // by the two before it alone
+		{high, "140", 49 + 20*38.5/106},                      // by 14 and 120 units
 		{slices.Concat(low, []string{"120"}, high), "50", 3}, // one figure in all
 	} {
 		code := amendedCode(t, "nspc-2018", "nspc-2018/supply-demand", "system,load[wsfu],demand[gpm],src,status",
@@ -58,8 +59,9 @@ func TestPortsAlike(t *testing.T) {
 }
 
 // TestDrawnSmallestStays: 27 gpm through 100 ft of 1 in, drawn, and 10 ft left to be sized, in either order, of a stock that
-// begins with 1 in. 100 ft of 1.265 in lose 6.41 psi (see boosted); by the 4.87th power of the bore of 1.025 in 17.86, and 10 ft of 1.505 in
-// 0.28 in place of 0.64: with 35 psi to be left and 18.3 to be lost there is not enough with 1-1/4 in and enough with 1-1/2.
+// begins with 1 in. 100 ft of 1.265 in lose 6.41 psi (see boosted); by the 4.87th power of the bore of 1.025 in 17.86, and
+// 10 ft of 1.505 in 0.28 in place of 0.64: with 35 psi to be left and 18.3 to be lost there is not enough with 1-1/4 in
+// and enough with 1-1/2.
 // It is the other that grows.
 func TestDrawnSmallestStays(t *testing.T) {
 	const psi, in, ft = units.PoundForcePerSquareInch, units.Inch, units.Foot
@@ -102,6 +104,278 @@ func TestRingDrawsStatedFlow(t *testing.T) {
 			whole := 6*gpm + endless
 			if in, link := float64(r.Runs[0]/whole), float64(r.Links[0].Flow/whole); math.Abs(in-1) > 1e-9 || math.Abs(link-0.5) > 1e-9 {
 				t.Errorf("hot ring %v, %v without end: %g of it comes in, %g goes by the link", hot, endless, in, link)
+			}
+		}
+	}
+}
+
+// askedAt are the places, in their order, at which a rule is asked about, and the texts.
+func askedAt(t *testing.T, a *Analysis, rule string) (places []string, texts []string) {
+	t.Helper()
+	found, err := a.Check(CheckOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range found {
+		if f.Rule == rule && f.Verdict == tables.Ask {
+			places, texts = append(places, f.Place), append(texts, f.Reason)
+		}
+	}
+	return places, texts
+}
+
+// TestFlushValvesUnderUPC: the UPC asks 15 psi of any outlet, IPC Table 604.3 45 of a blow-out valve and 35 of a siphonic
+// one. Behind regulators at the valves: what has just as much is not asked about, and of those with less the one that lacks
+// most is the place, 5 psi at 40 of 45 before 1 at 34 of 35, whichever has less or is listed first.
+func TestFlushValvesUnderUPC(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	for _, c := range []struct {
+		blowout, siphonic units.Pressure
+		place, same       string
+	}{{45, 35, "", ""}, {44.9, 35, "W1", ""}, {45, 34.9, "W2", ""}, {40, 34, "W1", "The same at W2."},
+		{44, 30, "W2", "The same at W1."}} {
+		for turn := range 2 {
+			var d Data
+			d.Source, d.Water, d.Pipe.Cold = Source{ID: "street", Pressure: 60 * psi}, Waters{Cold: units.Fahrenheit(50)}, "copper-l"
+			for k, set := range []units.Pressure{c.blowout, c.siphonic} {
+				at := []string{"C1", "C2"}[k]
+				d.Points = append(d.Points, Point{ID: at, From: "street", Length: ft, Size: 2 * in,
+					Device: &Device{Kind: "regulator", Set: set * psi}})
+				d.Fixtures = append(d.Fixtures, LayoutFixture{ID: []string{"W1", "W2"}[k], Cold: at, Fixture: tables.Fixture{
+					Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Style: []string{"blowout", "siphonic"}[k]}})
+			}
+			if turn == 1 {
+				slices.Reverse(d.Fixtures)
+			}
+			places, texts := askedAt(t, sized(t, mustCode(t, "upc-2021"), d).Analyse(), "fixture-pressure")
+			if got := strings.Join(places, " "); got != c.place {
+				t.Errorf("%v and %v psi: asked at %q %v", float64(c.blowout), float64(c.siphonic), got, texts)
+			} else if all := strings.Join(texts, ""); strings.Contains(all, "The same at") != (c.same != "") ||
+				!strings.Contains(all, c.same) {
+				t.Errorf("%v and %v psi: %v", float64(c.blowout), float64(c.siphonic), texts)
+			}
+		}
+	}
+}
+
+// lodgeAt is the lodge with its sizes drawn as they come out under the IPC, and some things changed.
+func lodgeAt(t *testing.T, edit func(point func(id string) *Point)) *Analysis {
+	t.Helper()
+	code := mustCode(t, "ipc-2021")
+	first, err := lodge(t).Size(code, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := lodge(t).Data()
+	for i := range d.Points {
+		d.Points[i].Size = first.runs[i].Size
+	}
+	edit(func(id string) *Point {
+		return &d.Points[slices.IndexFunc(d.Points, func(p Point) bool { return p.ID == id })]
+	})
+	l, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := l.Analyse(code, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// TestMeterByBothColumns: 14 units with a urinal's valve are 30.2 gpm by the column of valves and 17 by that of tanks. A meter
+// whose figures end at 20 gpm is asked about, one whose end at 16 fails by both, one whose end at 31 is large enough.
+func TestMeterByBothColumns(t *testing.T) {
+	const psi, gpm = units.PoundForcePerSquareInch, units.USGallonPerMinute
+	for end, want := range map[units.Flow]tables.Verdict{31: tables.Pass, 20: tables.Ask, 17: tables.Ask, 16: tables.Fail} {
+		a := lodgeAt(t, func(point func(string) *Point) {
+			point("C5").Device = &Device{Kind: "meter", Curve: []CurvePoint{{Flow: gpm, Loss: psi / 100}, {Flow: end * gpm, Loss: psi}}}
+		})
+		found, err := a.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		k := slices.IndexFunc(found, func(f tables.Finding) bool { return f.Rule == "device-flow" && f.Place == "C5" })
+		if k < 0 {
+			if want != tables.Pass {
+				t.Errorf("figures to %g gpm: nothing found", float64(end))
+			}
+			continue
+		}
+		if f := found[k]; f.Verdict != want || want == tables.Fail && !strings.Contains(f.Reason, "fails as well") {
+			t.Errorf("figures to %g gpm: %v, %s", float64(end), f.Verdict, f.Reason)
+		}
+	}
+}
+
+// TestTankColumnWithContinuous: C5 in 1 in runs at 11.7 ft/s by the column of valves and at 6.6 by that of tanks (17 gpm, see
+// TestMixedClosets). With 3 gpm that are drawn there without end it is 6.6 x 20/17 = 7.8 by that of tanks, under the limit
+// of 8 ft/s, so that the choice of column decides; with 5 gpm it is 8.5, fails either way, and nobody is asked.
+func TestTankColumnWithContinuous(t *testing.T) {
+	for more, want := range map[units.Flow]tables.Verdict{0: tables.Ask, 3: tables.Ask, 5: tables.Fail} {
+		a := lodgeAt(t, func(point func(string) *Point) {
+			point("C5").Size, point("C5").Continuous = units.Inch, more*units.USGallonPerMinute
+		})
+		found, err := a.Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		asked := false
+		for _, f := range found {
+			asked = asked || f.Place == "C5" && f.Rule == "mixed-closets"
+			if f.Place == "C5" && f.Rule == "water-velocity" && f.Verdict != want {
+				t.Errorf("%g gpm without end: %v, %s", float64(more), f.Verdict, f.Reason)
+			}
+		}
+		if asked != (want == tables.Ask) {
+			t.Errorf("%g gpm without end: asked about the column %v", float64(more), asked)
+		}
+	}
+}
+
+// TestLossGivenIsNotAsked: 41.41 psi for 35 behind 6.41 psi of friction (see boosted) and a filter: of a stated loss, whatever it
+// leaves, nothing is asked; of one that nobody states, it is where half as much again leaves too little.
+func TestLossGivenIsNotAsked(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	for _, c := range []struct {
+		device Device
+		street float64
+		asked  bool
+	}{
+		{Device{Kind: "filter", Loss: 5 * psi}, 48, false}, {Device{Kind: "filter"}, 100, false}, {Device{Kind: "filter"}, 60, true},
+		{Device{Kind: "filter", NoLoss: true}, 43, false},
+	} {
+		places, texts := askedAt(t, sized(t, mustCode(t, "ipc-2021"), boosted(&c.device, c.street)).Analyse(), "device-loss")
+		if (len(places) > 0) != c.asked {
+			t.Errorf("%+v at %g psi: %v", c.device, c.street, texts)
+		}
+	}
+}
+
+// TestNamesOnDrawings: a fixture is named by its kind; more than one with how many.
+func TestNamesOnDrawings(t *testing.T) {
+	for n, want := range map[int]string{1: "kitchen sink", 2: "kitchen sink x2"} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Fixtures[0].Kind, d.Fixtures[0].Count = "kitchen-sink", n
+		a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+		if got := (&drawing{Analysis: a}).name(0); got != want {
+			t.Errorf("%d: %q, want %q", n, got, want)
+		}
+	}
+}
+
+// TestTwoQuestionsOfColumns: A in 3 in serves closets with tanks and with a valve: its flow is slow by either column. B in 1 in
+// serves a urinal's valve with lavatories, 11 units: 29.4 gpm at 11.4 ft/s by the column of valves, 16.5 at 6.4 by that
+// of tanks. At B it is asked, at A said.
+func TestTwoQuestionsOfColumns(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	valve := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Public, Control: tables.Valve, Style: "siphonic"}
+	wc := tables.Fixture{Kind: "water-closet", Count: 2, Use: tables.Public, Control: tables.Tank, Style: "close coupled"}
+	ur := tables.Fixture{Kind: "urinal", Count: 1, Use: tables.Public, Control: tables.Valve, Size: in * 3 / 4}
+	lav := tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Public}
+	d := Data{Source: Source{ID: "street", Pressure: 70 * psi, Static: 75 * psi}, Water: Waters{Cold: units.Fahrenheit(50)},
+		Pipe: LinePipes{Cold: "copper-l"}, Points: []Point{{ID: "A", From: "street", Length: 10 * ft, Size: 3 * in},
+			{ID: "B", From: "A", Length: 10 * ft, Size: in}, {ID: "C", From: "A", Length: 10 * ft, Size: in},
+			{ID: "D", From: "A", Length: 10 * ft, Size: 2 * in}},
+		Fixtures: []LayoutFixture{{ID: "UR", Cold: "B", Fixture: ur}, {ID: "LV", Cold: "B", Fixture: lav},
+			{ID: "WC", Cold: "C", Fixture: wc}, {ID: "WV", Cold: "D", Fixture: valve}}}
+	a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+	var assumed []tables.Assumption
+	found, err := a.Check(CheckOptions{Assumed: &assumed})
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked, said := "", ""
+	for _, f := range found {
+		if f.Rule == "mixed-closets" {
+			asked += f.Place
+		}
+	}
+	for _, x := range assumed {
+		if x.Rule == "mixed-closets" {
+			said += x.Place
+		}
+	}
+	if asked != "B" || said != "A" {
+		t.Errorf("asked at %q, said at %q", asked, said)
+	}
+}
+
+// TestHomeRuns: IPC Table 604.5, note a: a sink on a home run from a manifold may have 3/8 in, in place of 1/2, to a
+// developed length of 60 ft and with 35 psi or more at the meter. 10 ft up to it take 4.33 psi (0.433 psi/ft): of 39.4 psi
+// 35.07 are left, of 39.3 34.97. The order of the points says nothing.
+func TestHomeRuns(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	sizes := []Stock{{Pipe: "pex-sdr9", Sizes: []units.Length{in * 3 / 8, in / 2, in * 3 / 4}}}
+	for _, c := range []struct {
+		street float64
+		rise   units.Length
+		length units.Length
+		want   units.Length
+	}{
+		{60, 0, 50 * ft, in * 3 / 8}, {60, 0, 60 * ft, in * 3 / 8}, {60, 0, 60*ft + 1, in / 2}, {35, 0, 10 * ft, in * 3 / 8},
+		{34.99, 0, 10 * ft, in / 2}, {39.4, 10 * ft, 10 * ft, in * 3 / 8}, {39.3, 10 * ft, 10 * ft, in / 2},
+	} {
+		meter := Point{ID: "W", From: "main", Length: 11 * ft, Rise: c.rise, Size: in, Device: &Device{Kind: "meter", Loss: psi}}
+		points := []Point{meter, {ID: "M", From: "W", Length: ft, Size: in, Manifold: true}, {ID: "K", From: "M", Length: c.length / 2},
+			{ID: "S", From: "K", Length: c.length - c.length/2}}
+		for by := range points {
+			d := closets(c.street, slices.Concat(points[by:], points[:by]), nil, sizes)
+			d.Pipe.Cold = "pex-sdr9"
+			d.Fixtures = []LayoutFixture{{ID: "KS", Cold: "S", Flow: units.USGallonPerMinute, Pressure: 8 * psi,
+				Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}}}
+			s := sized(t, mustCode(t, "ipc-2021"), d)
+			i, _ := s.layout.Find("S")
+			if got := s.runs[i].Size; got != c.want {
+				t.Errorf("%g psi, %v up, %v, turned by %d: %v, want %v", c.street, c.rise, c.length, by, got, c.want)
+			}
+		}
+	}
+}
+
+// TestNoSuchSize: tube of ASTM B88 comes in nominal sizes from 1/4 to 12 in, a foot told in inches; EN 1057 in
+// millimetres, of which 88.9 are 3-1/2 in by the way.
+func TestNoSuchSize(t *testing.T) {
+	for _, c := range []struct{ id, first, last string }{
+		{"copper-l", `comes in 1/4", 3/8", 1/2", 5/8", 3/4", 1", 1 1/4", 1 1/2", 2", 2 1/2", 3", `, `, 8", 10", 12"`},
+		{"copper-en1057", "comes in 10 mm, 12 mm, 15 mm, 18 mm, 22 mm, ", " 76.1 mm, 88.9 mm, 108 mm, 133 mm, 159 mm, 219 mm, 267 mm"},
+	} {
+		f, err := mustCode(t, "ipc-2021").Pipe(c.id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := f.noSize(7 * units.Inch).Error(); !strings.Contains(got, c.first) || !strings.HasSuffix(got, c.last) {
+			t.Error(got)
+		}
+	}
+}
+
+// TestRingsBothSides: a cold ring with a heater at its far corner, and a hot ring behind that with all that is drawn at its far
+// corner: 6 gpm come in, even sides carry 3 each in both, whichever link is listed first.
+func TestRingsBothSides(t *testing.T) {
+	const gpm, ft, in = units.USGallonPerMinute, units.Foot, units.Inch
+	for turn := range 2 {
+		d := square()
+		d.Water.Hot, d.Pipe.Hot, d.Points[0].Device = units.Fahrenheit(120), "copper-l", nil
+		at := func(id, from string) Point { return Point{ID: id, From: from, Length: 100 * ft, Size: in} }
+		heater := at("WH", "D")
+		heater.Device = &Device{Kind: "storage-heater", Loss: 7 * units.Kilopascal}
+		d.Points = append(d.Points, heater, at("HB", "WH"), at("HC", "WH"), at("HD", "HB"))
+		d.Fixtures = []LayoutFixture{{ID: "F", Hot: "HD", Flow: 3 * gpm, Fixture: tables.Fixture{Kind: "hose-bibb", Count: 2}}}
+		d.Links = append(d.Links, Link{ID: "HK", Between: [2]string{"HC", "HD"}, Length: 100 * ft, Size: in})
+		if turn == 1 {
+			slices.Reverse(d.Links)
+		}
+		a, r := ringOf(t, d)
+		for i, want := range []float64{6, 3, 3, 3, 6, 3, 3, 3} {
+			if got := float64(r.Runs[i] / gpm); math.Abs(got-want) > 1e-6 {
+				t.Errorf("links turned %v: %s carries %g gpm, want %g", turn == 1, a.layout.Point(i).ID, got, want)
+			}
+		}
+		for _, k := range r.Links {
+			if got := math.Abs(float64(k.Flow / gpm)); math.Abs(got-3) > 1e-6 {
+				t.Errorf("links turned %v: %g gpm in a link", turn == 1, got)
 			}
 		}
 	}

@@ -115,7 +115,9 @@ func (f *PipeFamily) noSize(size units.Length) error {
 	var names []string
 	for _, s := range f.sizes {
 		name := s.Size.String()
-		if in := s.Size / units.Inch; !f.metric && in*units.Inch == s.Size {
+		if in := s.Size / units.Inch; f.metric {
+			name = strconv.FormatFloat(s.Size.Millimetres(), 'f', -1, 64) + " mm"
+		} else if in*units.Inch == s.Size {
 			name = strconv.Itoa(int(in)) + `"`
 		}
 		if !slices.Contains(names, name) {
