@@ -870,11 +870,7 @@ func TestLayoutLimits(t *testing.T) {
 	fitting := func(f FittingItem) func(d *Data) {
 		return func(d *Data) { f.Fitting = "elbow-90"; point(d).Fittings = []FittingItem{f} }
 	}
-	for _, tc := range []struct {
-		what     string
-		at, past func(d *Data)
-		want     string // where the fault is
-	}{
+	atLimits(t, []limit{
 		{"source", func(d *Data) { d.Source.Pressure = mpa }, func(d *Data) { d.Source.Pressure = mpa + pa },
 			"source: pressure"},
 		{"static", func(d *Data) { d.Source.Static = mpa }, func(d *Data) { d.Source.Static = mpa + pa }, "source: static"},
@@ -930,7 +926,19 @@ func TestLayoutLimits(t *testing.T) {
 		{"link's size", link(Link{Size: 2 * m}), link(Link{Size: 2*m + nm}), `link "K": size`},
 		{"loop's flow", loop(Loop{Flow: 10}), loop(Loop{Flow: 10.001}), `recirculation "RC": flow`},
 		{"loop's drop", loop(Loop{Drop: 100}), loop(Loop{Drop: 100.001}), `recirculation "RC": drop`},
-	} {
+	})
+}
+
+// A limit is a figure of a layout at the end of what is taken for possible, and a step past it.
+type limit struct {
+	what     string
+	at, past func(d *Data)
+	want     string // where the fault is
+}
+
+func atLimits(t *testing.T, list []limit) {
+	t.Helper()
+	for _, tc := range list {
 		for _, past := range []bool{false, true} {
 			l, err := Parse("base.json", []byte(base))
 			if err != nil {
@@ -951,6 +959,91 @@ func TestLayoutLimits(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestDeviceLimits: what a device, a source and a place may state at most and at least, and a step past it. A pressure of
+// less than a kilopascal, a loss of less than 50 Pa, is taken for a number without its unit.
+func TestDeviceLimits(t *testing.T) {
+	const pa, kpa, mpa, m, in = units.Pressure(1), units.Kilopascal, 100 * units.Megapascal, units.Metre, units.Inch
+	device := func(x Device) func(d *Data) { return func(d *Data) { d.Points[2].Device = &x } }
+	regulator := func(fall units.Pressure, holds ...HeldPoint) func(d *Data) {
+		return device(Device{Kind: "regulator", Set: 300 * kpa, FallOff: fall, Holds: holds})
+	}
+	booster := func(set, out units.Pressure) func(d *Data) {
+		return device(Device{Kind: "booster", Set: set, CutOut: out})
+	}
+	curve := func(points ...CurvePoint) func(d *Data) { return device(Device{Kind: "other", Curve: points}) }
+	hydrant := func(flow units.Flow) func(d *Data) {
+		return func(d *Data) { d.Source.Static, d.Source.ResidualFlow = d.Source.Pressure, flow }
+	}
+	needs := func(p units.Pressure) func(d *Data) {
+		return func(d *Data) { d.Points[2].Continuous, d.Points[2].Needs = 1e-4, p }
+	}
+	tested := func(p units.Pressure) func(d *Data) { return func(d *Data) { d.Test = &PressureTest{p, "water"} } }
+	share := func(x float64) func(d *Data) { return func(d *Data) { d.FittingsAllowance = x } }
+	walls := func(n int) func(d *Data) {
+		return func(d *Data) {
+			d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{in / 2, in}, Walls: make([]units.Length, n)}}
+		}
+	}
+	// A run of 10 m whose ends lie as far apart as it is long, a hundredth of it and half an inch.
+	apart := func(x units.Length) func(d *Data) {
+		return func(d *Data) {
+			d.Points[0].At, d.Points[2].At = &Place{}, &Place{X: x}
+			d.Points[2].From, d.Points[2].Length, d.Points[2].Rise = d.Points[0].ID, 10*m, 0
+		}
+	}
+	atLimits(t, []limit{
+		{"allowance", share(3), share(3.001), "fittings_allowance"}, {"no allowance", share(0), share(-0.001), "fittings_allowance"},
+		{"walls", walls(2), walls(1), "walls"}, {"no walls", walls(0), walls(3), "walls"},
+		{"flow of the street", hydrant(10), hydrant(10.001), "residual_flow"},
+		{"no flow of the street", hydrant(0), hydrant(-0.001), "residual_flow"},
+		{"needs", needs(mpa), needs(mpa + pa), `point "B": needs`}, {"no needs", needs(0), needs(-pa), `point "B": needs`},
+		{"least test", tested(kpa), tested(kpa - pa), "test: pressure"}, {"test", tested(mpa), tested(0), "test: pressure"},
+		{"least source", func(d *Data) { d.Source.Pressure = kpa }, func(d *Data) { d.Source.Pressure = kpa - pa }, "source: pressure"},
+		{"least loss", device(Device{Kind: "other", Loss: 50}), device(Device{Kind: "other", Loss: 49}), `point "B": device`},
+		{"no loss", device(Device{Kind: "other"}), device(Device{Kind: "other", Loss: -1}), `point "B": device`},
+		{"no size", device(Device{Kind: "other"}), device(Device{Kind: "other", Size: -1}), `point "B": device: `},
+		{"said to be none", device(Device{Kind: "other", NoLoss: true}), device(Device{Kind: "other", NoLoss: true, Loss: kpa}),
+			"states both no loss and one of"},
+		{"a loss alone", device(Device{Kind: "other", Loss: kpa}),
+			device(Device{Kind: "other", Loss: kpa, Curve: []CurvePoint{{0, 0}, {1, kpa}}}), "states both a loss and a curve"},
+		{"none alone", device(Device{Kind: "other", NoLoss: true}),
+			device(Device{Kind: "other", NoLoss: true, Curve: []CurvePoint{{0, 0}, {1, kpa}}}), "states both a loss and a curve"},
+		{"curve of two", curve(CurvePoint{0, 0}, CurvePoint{1, kpa}), curve(CurvePoint{1, kpa}), "one point is no curve"},
+		{"level curve", curve(CurvePoint{0, kpa}, CurvePoint{1, kpa}), curve(CurvePoint{0, kpa}, CurvePoint{1, kpa - pa}),
+			"loss must not fall"},
+		{"rising curve", curve(CurvePoint{0, 0}, CurvePoint{1, kpa}), curve(CurvePoint{1, 0}, CurvePoint{1, kpa}), "flow must rise"},
+		{"first of a curve", curve(CurvePoint{0, 0}, CurvePoint{1, kpa}), curve(CurvePoint{-0.001, 0}, CurvePoint{1, kpa}), "curve[0]"},
+		{"greatest loss of a curve", curve(CurvePoint{0, 0}, CurvePoint{1, mpa}), curve(CurvePoint{0, 0}, CurvePoint{1, mpa + pa}),
+			"curve[1]"},
+		{"fall", regulator(300*kpa - pa), regulator(300 * kpa), "fall_off"}, {"no fall", regulator(0), regulator(-pa), "fall_off"},
+		{"regulator that is set", regulator(0), device(Device{Kind: "regulator"}), "a regulator states"},
+		{"chart", regulator(0, HeldPoint{0, 300 * kpa}, HeldPoint{10, pa}), regulator(0, HeldPoint{0, 300 * kpa}, HeldPoint{10.001, pa}),
+			"holds[1]"},
+		{"chart to nothing", regulator(0, HeldPoint{0, 300 * kpa}, HeldPoint{1, pa}), regulator(0, HeldPoint{0, 300 * kpa}, HeldPoint{1, 0}),
+			"holds[1]"},
+		{"chart alone", regulator(0, HeldPoint{1, 290 * kpa}, HeldPoint{2, 290 * kpa}),
+			regulator(kpa, HeldPoint{1, 290 * kpa}, HeldPoint{2, 290 * kpa}), "both a fall_off and a chart"},
+		{"chart of two", regulator(0, HeldPoint{1, 300 * kpa}, HeldPoint{2, 290 * kpa}), regulator(0, HeldPoint{1, 300 * kpa}),
+			"one point is no chart"},
+		{"chart from its set", regulator(0, HeldPoint{0, 300 * kpa}, HeldPoint{2, 290 * kpa}),
+			regulator(0, HeldPoint{0, 299 * kpa}, HeldPoint{2, 290 * kpa}), "at no flow"},
+		{"chart that rises", regulator(0, HeldPoint{1, 290 * kpa}, HeldPoint{2, 290 * kpa}),
+			regulator(0, HeldPoint{1, 290 * kpa}, HeldPoint{2, 290*kpa + pa}), "flow must rise"},
+		{"chart over its set", regulator(0, HeldPoint{1, 300 * kpa}, HeldPoint{2, 290 * kpa}),
+			regulator(0, HeldPoint{1, 300*kpa + pa}, HeldPoint{2, 290 * kpa}), "flow must rise"},
+		{"chart of one flow", regulator(0, HeldPoint{1, 300 * kpa}, HeldPoint{2, 290 * kpa}),
+			regulator(0, HeldPoint{1, 300 * kpa}, HeldPoint{1, 290 * kpa}), "flow must rise"},
+		{"booster", booster(mpa, 0), booster(mpa+pa, 0), "a booster states"},
+		{"booster that stops", booster(kpa, mpa), booster(kpa, mpa+pa), "cut_out"},
+		{"booster that stops as it starts", booster(kpa, kpa), booster(kpa, kpa-pa), "cut_out"},
+		{"tank", device(Device{Kind: "expansion-tank", Volume: 100}), device(Device{Kind: "expansion-tank", Volume: 100.001}), "volume"},
+		{"no tank", device(Device{Kind: "expansion-tank"}), device(Device{Kind: "expansion-tank", Volume: -0.001}), "volume"},
+		{"mixed hot", device(Device{Kind: "mixing-valve", Temperature: units.Celsius(100)}),
+			device(Device{Kind: "mixing-valve", Temperature: units.Celsius(100.001)}), "temperature"},
+		{"ends apart", apart(10*m + m/10 + in/2), apart(10*m + m/10 + in/2 + units.Micrometre), `point "B": length`},
+	})
 }
 
 // A link names two points by their ids.
