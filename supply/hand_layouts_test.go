@@ -1,11 +1,15 @@
 package supply
 
 import (
+	"errors"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/proof/edges"
+	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -377,6 +381,134 @@ func TestRingsBothSides(t *testing.T) {
 			if got := math.Abs(float64(k.Flow / gpm)); math.Abs(got-3) > 1e-6 {
 				t.Errorf("links turned %v: %g gpm in a link", turn == 1, got)
 			}
+		}
+	}
+}
+
+// TestOneValveTold: IPC limits a shower's valve to 120 degF, taken here as read in print. Of two showers behind one mixing valve of 115 degF
+// the first is said to be held by it, once; with water of 115 degF and no valve nothing holds it and nothing is said.
+func TestOneValveTold(t *testing.T) {
+	code, err := LoadCode(edges.FirmShelf(t, nil, "ipc-2021", "materials", "hot-water", "pipes", "devices"), "ipc-2021")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		water, valve float64
+		want         string
+	}{{140, 115, "pass S1: The mixing valve at H1 holds it.; "}, {115, 0, ""}, {120, 0, ""},
+		{120.1, 0, "ask S1: Hot water of 120.1 degF comes to its valve; limit 120 degF. Hot water scalds.; " +
+			"ask S2: Hot water of 120.1 degF comes to its valve; limit 120 degF. Hot water scalds.; "}} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Water.Hot = units.Fahrenheit(c.water)
+		if c.valve > 0 {
+			d.Points[3].Device = &Device{Kind: "mixing-valve", Temperature: units.Fahrenheit(c.valve), Loss: 6895}
+		}
+		d.Fixtures[0].Fixture = tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}
+		d.Fixtures[0].ID = "S1"
+		second := d.Fixtures[0]
+		second.ID = "S2"
+		d.Fixtures = append(d.Fixtures, second)
+		found, err := sized(t, code, d).Check(CheckOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		for _, f := range found {
+			if f.Rule == "scald" {
+				got += f.Verdict.String() + " " + f.Place + ": " + f.Reason + "; "
+			}
+		}
+		if got != c.want {
+			t.Errorf("%g degF, valve of %g: %s", c.water, c.valve, got)
+		}
+	}
+}
+
+// TestPlanOfPlaces: A stands by its coordinates, B 10 ft to the right of it (13 ft of which 3 rise), C over B, D nowhere, E
+// behind D by its coordinates, 2 ft below the floor. A line is drawn to what lies elsewhere on plan and whose feed has a
+// place; what has none is named; so is a link's, and one link of two without a place at one end is left out.
+func TestPlanOfPlaces(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	d := closets(60, []Point{{ID: "A", From: "main", Length: 30 * ft, At: &Place{Y: 30 * ft}, Size: in},
+		{ID: "B", From: "A", Length: 13 * ft, Rise: 3 * ft, Bearing: Degrees(90), Size: in, Manifold: true},
+		{ID: "C", From: "B", Length: 8 * ft, Rise: 8 * ft, Size: in}, {ID: "D", From: "C", Length: 5 * ft, Size: in},
+		{ID: "E", From: "D", Length: 50 * ft, At: &Place{X: 20 * ft, Y: 30 * ft, Below: 2 * ft}, Size: in}}, []string{"B"}, nil)
+	d.Source.At = &Position{}
+	d.Links = []Link{{ID: "K1", Between: [2]string{"A", "B"}, Length: 20 * ft, Size: in / 2}, {ID: "K2", Between: [2]string{"B", "D"}, Length: 9 * ft, Size: in}}
+	drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines, marks := map[string][]draw.Point{}, map[string]draw.Mark{}
+	for _, l := range drawn.Plan.Lines {
+		lines[l.ID] = l.Path
+	}
+	for _, m := range drawn.Plan.Marks {
+		marks[m.ID] = m
+	}
+	a, b := draw.Point{Y: 30 * ft}, draw.Point{X: 10 * ft, Y: 30 * ft}
+	for id, want := range map[string][]draw.Point{"A": {{}, a}, "B": {a, b}, "K1": {a, b}} {
+		if !slices.Equal(lines[id], want) {
+			t.Errorf("%s goes by %v", id, lines[id])
+		}
+	}
+	if len(lines) != 3 {
+		t.Errorf("%v", lines)
+	}
+	for id, want := range map[string]string{"A": "A, cold", "B": "B, cold, manifold, to WC-B", "C": "C, cold",
+		"E": `E, cold, 2'-0" down, from D, place not given`} {
+		if got := strings.Join(marks[id].Label, ", "); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	if s := marks["main"]; len(marks) != 5 || s.At != (draw.Point{}) {
+		t.Errorf("%v", marks)
+	}
+	if all := strings.Join(drawn.Plan.Remarks, " "); !strings.Contains(all, "in the isometric alone: D.") {
+		t.Errorf("%s", all)
+	}
+}
+
+// TestRingsBeyondTwenty: of 22 links the rings of 20 are drawn, and the last says that two more are not; of 20 none is left.
+func TestRingsBeyondTwenty(t *testing.T) {
+	for links, left := range map[int]string{20: "", 21: "The rings of 1 link more are not drawn.", 22: "The rings of 2 links more are not drawn."} {
+		d := square()
+		d.Links = d.Links[:0]
+		for k := range links {
+			d.Links = append(d.Links, Link{ID: "K" + strconv.Itoa(k), Between: [2]string{"C", "D"}, Length: 100 * units.Foot, Size: units.Inch})
+		}
+		a, _ := ringOf(t, d)
+		drawn, err := a.Draw(DrawOptions{})
+		if err != nil || len(drawn.Rings) != 20 {
+			t.Fatalf("%d rings of %d links: %v", len(drawn.Rings), links, err)
+		}
+		for k, c := range drawn.Rings {
+			all := strings.Join(c.Remarks, " ")
+			if got := strings.Contains(all, "more are not drawn"); got != (left != "" && k == 19) || got && !strings.Contains(all, left) {
+				t.Errorf("%d links, ring %d: %s", links, k, all)
+			}
+		}
+	}
+}
+
+// TestSizesOnDrawings: a nominal size in inches or, of no whole sixteenth, in millimetres; ? where nobody chose one.
+func TestSizesOnDrawings(t *testing.T) {
+	for l, want := range map[units.Length]string{0: "?", units.Inch / 2: `1/2"`, units.Inch * 5 / 4: `1 1/4"`, 22 * units.Millimetre: "22 mm"} {
+		if got := (&drawing{}).size(l); got != want {
+			t.Errorf("%v: %q, want %q", l, got, want)
+		}
+	}
+}
+
+// TestPipeByLoadRefuses: a pressure that is no number and a length below nothing are refused, each alone.
+func TestPipeByLoadRefuses(t *testing.T) {
+	c, nan := mustCode(t, "upc-2021"), units.Pressure(math.NaN())
+	for _, q := range []struct {
+		pressure units.Pressure
+		length   units.Length
+	}{{nan, units.Foot}, {50 * units.PoundForcePerSquareInch, -1}, {nan, -1}} {
+		if _, err := c.PipeByLoad(q.pressure, q.length, fu("10"), 0); !errors.Is(err, tables.ErrQuery) {
+			t.Errorf("%v, %v: %v", q.pressure, q.length, err)
 		}
 	}
 }
