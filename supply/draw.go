@@ -782,6 +782,9 @@ func meeting(parts []ringPart) string {
 	for _, p := range parts {
 		most = max(most, p.flow, -p.flow)
 	}
+	if most == 0 {
+		return "No water runs in it."
+	}
 	for i, p := range parts {
 		if p.flow < most/1e6 {
 			continue // it runs against the way, or stands

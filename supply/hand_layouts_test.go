@@ -385,8 +385,8 @@ func TestRingsBothSides(t *testing.T) {
 	}
 }
 
-// TestOneValveTold: IPC limits a shower's valve to 120 degF, taken here as read in print. Of two showers behind one mixing valve of 115 degF
-// the first is said to be held by it, once; with water of 115 degF and no valve nothing holds it and nothing is said.
+// TestOneValveTold: IPC limits a shower's valve to 120 degF, taken here as read in print. Of two showers behind one mixing valve of
+// 115 degF the first is said to be held by it, once; with water of 115 degF and no valve nothing holds it and nothing is said.
 func TestOneValveTold(t *testing.T) {
 	code, err := LoadCode(edges.FirmShelf(t, nil, "ipc-2021", "materials", "hot-water", "pipes", "devices"), "ipc-2021")
 	if err != nil {
@@ -434,7 +434,8 @@ func TestPlanOfPlaces(t *testing.T) {
 		{ID: "C", From: "B", Length: 8 * ft, Rise: 8 * ft, Size: in}, {ID: "D", From: "C", Length: 5 * ft, Size: in},
 		{ID: "E", From: "D", Length: 50 * ft, At: &Place{X: 20 * ft, Y: 30 * ft, Below: 2 * ft}, Size: in}}, []string{"B"}, nil)
 	d.Source.At = &Position{}
-	d.Links = []Link{{ID: "K1", Between: [2]string{"A", "B"}, Length: 20 * ft, Size: in / 2}, {ID: "K2", Between: [2]string{"B", "D"}, Length: 9 * ft, Size: in}}
+	d.Links = []Link{{ID: "K1", Between: [2]string{"A", "B"}, Length: 20 * ft, Size: in / 2},
+		{ID: "K2", Between: [2]string{"B", "D"}, Length: 9 * ft, Size: in}}
 	drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
 	if err != nil {
 		t.Fatal(err)
@@ -471,11 +472,13 @@ func TestPlanOfPlaces(t *testing.T) {
 
 // TestRingsBeyondTwenty: of 22 links the rings of 20 are drawn, and the last says that two more are not; of 20 none is left.
 func TestRingsBeyondTwenty(t *testing.T) {
-	for links, left := range map[int]string{20: "", 21: "The rings of 1 link more are not drawn.", 22: "The rings of 2 links more are not drawn."} {
+	for links, left := range map[int]string{20: "", 21: "The rings of 1 link more are not drawn.",
+		22: "The rings of 2 links more are not drawn."} {
 		d := square()
 		d.Links = d.Links[:0]
 		for k := range links {
-			d.Links = append(d.Links, Link{ID: "K" + strconv.Itoa(k), Between: [2]string{"C", "D"}, Length: 100 * units.Foot, Size: units.Inch})
+			d.Links = append(d.Links, Link{ID: "K" + strconv.Itoa(k), Between: [2]string{"C", "D"}, Length: 100 * units.Foot,
+				Size: units.Inch})
 		}
 		a, _ := ringOf(t, d)
 		drawn, err := a.Draw(DrawOptions{})
@@ -493,7 +496,8 @@ func TestRingsBeyondTwenty(t *testing.T) {
 
 // TestSizesOnDrawings: a nominal size in inches or, of no whole sixteenth, in millimetres; ? where nobody chose one.
 func TestSizesOnDrawings(t *testing.T) {
-	for l, want := range map[units.Length]string{0: "?", units.Inch / 2: `1/2"`, units.Inch * 5 / 4: `1 1/4"`, 22 * units.Millimetre: "22 mm"} {
+	for l, want := range map[units.Length]string{0: "?", units.Inch / 2: `1/2"`, units.Inch * 5 / 4: `1 1/4"`,
+		22 * units.Millimetre: "22 mm"} {
 		if got := (&drawing{}).size(l); got != want {
 			t.Errorf("%v: %q, want %q", l, got, want)
 		}
@@ -509,6 +513,157 @@ func TestPipeByLoadRefuses(t *testing.T) {
 	}{{nan, units.Foot}, {50 * units.PoundForcePerSquareInch, -1}, {nan, -1}} {
 		if _, err := c.PipeByLoad(q.pressure, q.length, fu("10"), 0); !errors.Is(err, tables.ErrQuery) {
 			t.Errorf("%v, %v: %v", q.pressure, q.length, err)
+		}
+	}
+}
+
+// TestWhereSidesMeet: round a ring by A, B, C and D back to A, with the flow of each part along the way: the water meets where it
+// turns from along the way to against it, or on both sides of a part in which it stands.
+func TestWhereSidesMeet(t *testing.T) {
+	for _, c := range []struct {
+		flows [4]units.Flow
+		want  string
+	}{
+		{[4]units.Flow{3, 1, -2, -4}, "Water of both sides meets at C."}, {[4]units.Flow{3, -1, -2, -4}, "Water of both sides meets at B."},
+		{[4]units.Flow{3, 2, 1, -4}, "Water of both sides meets at D."}, {[4]units.Flow{-1, 2, 1, -4}, "Water of both sides meets at D."},
+		{[4]units.Flow{3, 0, -2, -4}, "Water of both sides meets between B and C, where it stands."},
+		{[4]units.Flow{3, 1e-7, -1e-7, -4}, "Water of both sides meets between B and D, where it stands."},
+		{[4]units.Flow{3, 0, 2, -4}, "Water of both sides meets at D."}, {[4]units.Flow{3, 0, 0, 0}, ""}, {[4]units.Flow{-3, -2, -1, -1}, ""},
+		{[4]units.Flow{0, 0, 0, 0}, "No water runs in it."}, {[4]units.Flow{3, 2, 1, 1}, ""},
+	} {
+		parts := []ringPart{{from: "A", to: "B"}, {from: "B", to: "C"}, {from: "C", to: "D"}, {from: "D", to: "A"}}
+		for k := range parts {
+			parts[k].flow = c.flows[k]
+		}
+		if got := meeting(parts); got != c.want {
+			t.Errorf("%v: %q, want %q", c.flows, got, c.want)
+		}
+	}
+}
+
+// TestNeedsOnDrawings: what a lavatory needs, 8 psi, and has, 30 of a regulator, stands at the port with less, and not at the other.
+func TestNeedsOnDrawings(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	for cold, at := range map[units.Pressure]int{30: 1, 50: 3} {
+		d := basin(60 * psi)
+		d.Points[1].Device, d.Points[3].Device = &Device{Kind: "regulator", Set: cold * psi}, &Device{Kind: "regulator", Set: (80 - cold) * psi}
+		a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+		for _, port := range []int{1, 3} {
+			want := "L1, lavatory"
+			if port == at {
+				want += ", needs 8.0 psi: +22.0 psi"
+			}
+			m := (&drawing{Analysis: a, spot: make([]draw.Point, 4)}).fixture(0, port)
+			if got := strings.Join(m.Label, ", "); got != want || m.Tip != want {
+				t.Errorf("cold %.0f psi, point %d: %q, want %q", float64(cold), port, got, want)
+			}
+		}
+	}
+}
+
+// TestNothingAskedOfWasher: IPC Table 604.3 asks nothing of a clothes washer, and at most 20 psi of what has no flush valve: with 20
+// nothing is asked, with less it is, of the one that has least.
+func TestNothingAskedOfWasher(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	for _, c := range []struct {
+		one, two units.Pressure
+		want     string
+	}{{20, 20, ""}, {19.9, 20, "CW1"}, {20, 19.9, "CW2"}, {19, 18, "CW2"}, {18, 19, "CW1"}} {
+		d := Data{Source: Source{ID: "street", Pressure: 60 * psi}, Water: Waters{Cold: units.Fahrenheit(50)}, Pipe: LinePipes{Cold: "copper-l"}}
+		for k, set := range []units.Pressure{c.one, c.two} {
+			n := strconv.Itoa(k + 1)
+			d.Points = append(d.Points, Point{ID: "C" + n, From: "street", Length: ft, Size: in, Device: &Device{Kind: "regulator", Set: set * psi}})
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: "CW" + n, Cold: "C" + n,
+				Fixture: tables.Fixture{Kind: "clothes-washer", Count: 1, Use: tables.Private}})
+		}
+		places, texts := askedAt(t, sized(t, mustCode(t, "ipc-2021"), d).Analyse(), "fixture-pressure")
+		if got := strings.Join(places, " "); got != c.want {
+			t.Errorf("%v and %v psi: %q, want %q: %v", float64(c.one), float64(c.two), got, c.want, texts)
+		}
+	}
+}
+
+// TestRestBehindRegulator: with no pressure at rest given, 60 psi while water flows: a regulator of 60 psi or less holds its
+// own, so that what stands behind it at rest is known; one of more says nothing.
+func TestRestBehindRegulator(t *testing.T) {
+	const psi = units.PoundForcePerSquareInch
+	for set, unknown := range map[units.Pressure]bool{50: false, 60: false, 61: true} {
+		d := basin(60 * psi)
+		d.Points[0].Device = &Device{Kind: "regulator", Set: set * psi}
+		k := &checker{Analysis: sized(t, mustCode(t, "ipc-2021"), d).Analyse()}
+		if k.restUnknown(1) != unknown || !k.restUnknown(0) {
+			t.Errorf("set to %.0f psi: not known %v", float64(set), k.restUnknown(1))
+		}
+		k.layout.data.Source.Static = 70 * psi
+		if k.restUnknown(1) || k.restUnknown(0) {
+			t.Error("70 psi at rest, and not known")
+		}
+	}
+}
+
+// TestLaddersSettleColumns: the ladders of UPC 610.10 say what flush valves count for: where they do, of closets or of urinals,
+// nobody is asked which column of demand holds.
+func TestLaddersSettleColumns(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	tank := LayoutFixture{ID: "T", Cold: "A", Fixture: tables.Fixture{Kind: "water-closet", Count: 3, Use: tables.Public, Control: tables.Tank}}
+	for _, kind := range []string{"urinal", "water-closet"} {
+		d := Data{Source: Source{ID: "street", Pressure: 60 * psi}, Water: Waters{Cold: units.Fahrenheit(50)}, Pipe: LinePipes{Cold: "copper-l"},
+			Points: []Point{{ID: "A", From: "street", Length: ft, Size: in}}, Fixtures: []LayoutFixture{tank, {ID: "V", Cold: "A",
+				Fixture: tables.Fixture{Kind: kind, Count: 1, Use: tables.Public, Control: tables.Valve}}}}
+		if places, texts := askedAt(t, sized(t, mustCode(t, "upc-2021"), d).Analyse(), "mixed-closets"); len(places) > 0 {
+			t.Errorf("%s: %v", kind, texts)
+		}
+	}
+}
+
+// TestComparedInPSI: pressures are compared in psi, 6894.757 Pa (NIST SP 811), to a millionth.
+func TestComparedInPSI(t *testing.T) {
+	for p, want := range map[units.Pressure]float64{6894.757: 1, 68947.57: 10, 6894.76: 1, 6894.80: 1.000006} {
+		if got := inPSI(p); math.Abs(got-want) > 5e-7 || got != math.Round(got*1e6)/1e6 {
+			t.Errorf("%g Pa: %.9f psi, want %g", float64(p), got, want)
+		}
+	}
+}
+
+// TestOpenLinksUntold: where no ring is, and where one is that takes nothing from an outlet, nothing is said of open links.
+func TestOpenLinksUntold(t *testing.T) {
+	for _, street := range []float64{60, 20} {
+		for _, f := range findingsOf(t, sized(t, mustCode(t, "ipc-2021"), boosted(nil, street)), "fixture-pressure") {
+			if strings.Contains(f.Reason, withOpen) {
+				t.Errorf("%g psi: %s", street, f.Reason)
+			}
+		}
+	}
+}
+
+// TestLoadsOfTheOtherSupply: of IPC Table E103.3(2) a private dishwasher is on hot water alone, 1.4, a private closet with a tank on
+// cold alone, 2.2, and a public lavatory on both, 1.5 each and 2 in all. Fed by the one supply or by the other alone each
+// puts on it all that it has.
+func TestLoadsOfTheOtherSupply(t *testing.T) {
+	for _, c := range []struct {
+		fixture tables.Fixture
+		want    string
+	}{
+		{tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private}, "1.4"},
+		{tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}, "2.2"},
+		{tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, "2"},
+	} {
+		for _, hot := range []bool{false, true} {
+			d, at := basin(60*units.PoundForcePerSquareInch), 1
+			d.Fixtures[0] = LayoutFixture{ID: "F", Cold: "C2", Fixture: c.fixture}
+			if hot {
+				d.Fixtures[0].Cold, d.Fixtures[0].Hot, at = "", "H1", 3
+			}
+			a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+			for i := range a.runs {
+				want := fu("0")
+				if i == 0 || i == at || hot && i == 2 {
+					want = fu(c.want)
+				}
+				if a.runs[i].Load != want {
+					t.Errorf("%s, hot %v, run %d: %v, want %v", c.fixture.Kind, hot, i, a.runs[i].Load, want)
+				}
+			}
 		}
 	}
 }
