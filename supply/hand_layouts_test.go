@@ -605,7 +605,8 @@ func TestRestBehindRegulator(t *testing.T) {
 // nobody is asked which column of demand holds.
 func TestLaddersSettleColumns(t *testing.T) {
 	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
-	tank := LayoutFixture{ID: "T", Cold: "A", Fixture: tables.Fixture{Kind: "water-closet", Count: 3, Use: tables.Public, Control: tables.Tank}}
+	tank := LayoutFixture{ID: "T", Cold: "A",
+		Fixture: tables.Fixture{Kind: "water-closet", Count: 3, Use: tables.Public, Control: tables.Tank}}
 	for _, kind := range []string{"urinal", "water-closet"} {
 		d := Data{Source: Source{ID: "street", Pressure: 60 * psi}, Water: Waters{Cold: units.Fahrenheit(50)}, Pipe: LinePipes{Cold: "copper-l"},
 			Points: []Point{{ID: "A", From: "street", Length: ft, Size: in}}, Fixtures: []LayoutFixture{tank, {ID: "V", Cold: "A",
@@ -664,6 +665,98 @@ func TestLoadsOfTheOtherSupply(t *testing.T) {
 					t.Errorf("%s, hot %v, run %d: %v, want %v", c.fixture.Kind, hot, i, a.runs[i].Load, want)
 				}
 			}
+		}
+	}
+}
+
+// TestPortsAskedAbout: a closet takes cold water alone, the IPC counts a dishwasher on hot; what has both and is drawn on cold
+// alone is asked about, but a bidet, which may be a seat. What is drawn as the code has it is not asked about.
+func TestPortsAskedAbout(t *testing.T) {
+	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}
+	washer, basins := tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private}, tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	for _, c := range []struct {
+		fixture   tables.Fixture
+		cold, hot string
+		want      string
+	}{
+		{closet, "C2", "", ""}, {closet, "C2", "H1", "takes cold water only"}, {closet, "", "H1", "takes cold water only"},
+		{washer, "", "H1", ""}, {washer, "C2", "H1", ""}, {washer, "C2", "", "counts a dishwasher on hot water"},
+		{basins, "C2", "H1", ""}, {basins, "", "H1", ""}, {basins, "C2", "", "Drawn on cold water only"},
+		{tables.Fixture{Kind: "bidet", Count: 1, Use: tables.Private}, "C2", "", ""},
+	} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Fixtures[0] = LayoutFixture{ID: "F", Cold: c.cold, Hot: c.hot, Fixture: c.fixture, LoadAs: map[bool]string{true: "lavatory"}[c.fixture.Kind == "bidet"]}
+		_, texts := askedAt(t, sized(t, mustCode(t, "ipc-2021"), d).Analyse(), "fixture-ports")
+		if all := strings.Join(texts, " "); (all != "") != (c.want != "") || !strings.Contains(all, c.want) {
+			t.Errorf("%s at %q and %q: %q, want %q", c.fixture.Kind, c.cold, c.hot, all, c.want)
+		}
+	}
+}
+
+// TestTooMuchAtRest: IPC 604.8 ends at 80 psi. A regulator that holds more is to be set to 80; nobody is blamed where a street of 60 psi, of
+// which the rest is not given, may never reach what it is set to; of one that is set low with the fixture 200 ft below it
+// (86.6 psi, 0.433 psi/ft) no setting helps. A street of which the rest is not given is asked about.
+func TestTooMuchAtRest(t *testing.T) {
+	const psi, ft = units.PoundForcePerSquareInch, units.Foot
+	for _, c := range []struct {
+		street, static, set units.Pressure
+		fall                units.Length
+		verdict             tables.Verdict
+		want                string
+	}{
+		{60, 100, 90, 0, tables.Fail, "Set the regulator at C1 to 80 psi or less."}, {60, 100, 80, 0, tables.Pass, ""},
+		{60, 0, 90, 0, tables.Ask, "lets up to 90 psi of it stand behind it"}, {90, 0, 90, 0, tables.Fail, "Set the regulator at C1 to 80"},
+		{95, 0, 90, 0, tables.Fail, "Set the regulator at C1 to 80"},
+		{60, 0, 50, 0, tables.Pass, ""}, {60, 70, 10, 200 * ft, tables.Fail, "Set a pressure regulator with a strainer"},
+		{60, 100, 0, 0, tables.Fail, "Set a pressure regulator with a strainer"}, {60, 80, 0, 0, tables.Pass, ""},
+		{60, 0, 0, 0, tables.Ask, "The pressure of the source while nothing flows is not given."},
+		{81, 0, 0, 0, tables.Fail, "Set a pressure regulator with a strainer"},
+	} {
+		d := basin(c.street * psi)
+		d.Source.Static = c.static * psi
+		d.Fixtures[0].Hot, d.Points = "", d.Points[:2]
+		if c.set > 0 {
+			d.Points[0].Device = &Device{Kind: "regulator", Set: c.set * psi}
+		}
+		d.Points[1].Rise, d.Points[1].Length = -c.fall, max(c.fall, 10*ft)
+		list := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "static-pressure")
+		if len(list) != 1 || list[0].Verdict != c.verdict || !strings.Contains(list[0].Reason+list[0].Fix, c.want) {
+			t.Errorf("%+v: %v", c, list)
+		}
+	}
+}
+
+// TestSourceAStoreyLower: a point has an elevation and the source has none. 10 ft lower it would have 4.33 psi less: 12.5 psi less 4.33 are
+// 8.17, enough for a lavatory's 8, which is said; of 12.2 there would be 7.87, which is asked. With an elevation nothing is.
+func TestSourceAStoreyLower(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	zero := units.Length(0)
+	for _, c := range []struct {
+		street      units.Pressure
+		known       bool
+		asked, said bool
+	}{{12.5, false, false, true}, {12.2, false, true, false}, {12.2, true, false, false}, {7, false, false, true}} {
+		d := basin(c.street * psi)
+		d.Fixtures[0].Hot, d.Points = "", d.Points[:2]
+		for i := range d.Points {
+			d.Points[i].Length, d.Points[i].Size = in, 2*in
+		}
+		d.Points[1].Elevation = &zero
+		if c.known {
+			d.Source.Elevation = &zero
+		}
+		d.Pipe.Cold = "copper-l"
+		var assumed []tables.Assumption
+		found, err := sized(t, mustCode(t, "ipc-2021"), d).Check(CheckOptions{Assumed: &assumed})
+		if err != nil {
+			t.Fatal(err)
+		}
+		asked := slices.ContainsFunc(found, func(f tables.Finding) bool {
+			return f.Rule == "loss-not-counted" && strings.Contains(f.Reason, "The source has no elevation")
+		})
+		said := slices.ContainsFunc(assumed, func(x tables.Assumption) bool { return strings.Contains(x.Taken, "height of the source") })
+		if asked != c.asked || said != c.said {
+			t.Errorf("%+v: asked %v, said %v", c, asked, said)
 		}
 	}
 }
