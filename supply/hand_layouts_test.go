@@ -408,6 +408,7 @@ func TestOneValveTold(t *testing.T) {
 		second := d.Fixtures[0]
 		second.ID = "S2"
 		d.Fixtures = append(d.Fixtures, second)
+		d.Points = slices.Concat(d.Points[3:], d.Points[:3]) // the valve first: the order says nothing
 		found, err := sized(t, code, d).Check(CheckOptions{})
 		if err != nil {
 			t.Fatal(err)
@@ -436,6 +437,7 @@ func TestPlanOfPlaces(t *testing.T) {
 	d.Source.At = &Position{}
 	d.Links = []Link{{ID: "K1", Between: [2]string{"A", "B"}, Length: 20 * ft, Size: in / 2},
 		{ID: "K2", Between: [2]string{"B", "D"}, Length: 9 * ft, Size: in}}
+	d.Sleeves, d.Points[1].Sleeve = []Sleeve{{ID: "S", Bore: 4 * in, Length: 8 * ft}}, "S"
 	drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
 	if err != nil {
 		t.Fatal(err)
@@ -462,11 +464,14 @@ func TestPlanOfPlaces(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
-	if s := marks["main"]; len(marks) != 5 || s.At != (draw.Point{}) {
+	if s := marks["main"]; len(marks) != 6 || s.At != (draw.Point{}) {
 		t.Errorf("%v", marks)
 	}
 	if all := strings.Join(drawn.Plan.Remarks, " "); !strings.Contains(all, "in the isometric alone: D.") {
 		t.Errorf("%s", all)
+	}
+	if s := marks["S"]; s.At != (draw.Point{X: 5 * ft, Y: 30 * ft}) {
+		t.Errorf("the sleeve half way from A to B is marked at %v", s.At)
 	}
 }
 
@@ -673,7 +678,8 @@ func TestLoadsOfTheOtherSupply(t *testing.T) {
 // alone is asked about, but a bidet, which may be a seat. What is drawn as the code has it is not asked about.
 func TestPortsAskedAbout(t *testing.T) {
 	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank}
-	washer, basins := tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private}, tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	washer := tables.Fixture{Kind: "dishwasher", Count: 1, Use: tables.Private}
+	basins := tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
 	for _, c := range []struct {
 		fixture   tables.Fixture
 		cold, hot string
@@ -685,7 +691,10 @@ func TestPortsAskedAbout(t *testing.T) {
 		{tables.Fixture{Kind: "bidet", Count: 1, Use: tables.Private}, "C2", "", ""},
 	} {
 		d := basin(60 * units.PoundForcePerSquareInch)
-		d.Fixtures[0] = LayoutFixture{ID: "F", Cold: c.cold, Hot: c.hot, Fixture: c.fixture, LoadAs: map[bool]string{true: "lavatory"}[c.fixture.Kind == "bidet"]}
+		d.Fixtures[0] = LayoutFixture{ID: "F", Cold: c.cold, Hot: c.hot, Fixture: c.fixture}
+		if c.fixture.Kind == "bidet" {
+			d.Fixtures[0].LoadAs = "lavatory"
+		}
 		_, texts := askedAt(t, sized(t, mustCode(t, "ipc-2021"), d).Analyse(), "fixture-ports")
 		if all := strings.Join(texts, " "); (all != "") != (c.want != "") || !strings.Contains(all, c.want) {
 			t.Errorf("%s at %q and %q: %q, want %q", c.fixture.Kind, c.cold, c.hot, all, c.want)
@@ -693,8 +702,9 @@ func TestPortsAskedAbout(t *testing.T) {
 	}
 }
 
-// TestTooMuchAtRest: IPC 604.8 ends at 80 psi. A regulator that holds more is to be set to 80; nobody is blamed where a street of 60 psi, of
-// which the rest is not given, may never reach what it is set to; of one that is set low with the fixture 200 ft below it
+// TestTooMuchAtRest: IPC 604.8 ends at 80 psi. A regulator that holds more is to be set to 80; nobody is
+// blamed where a street of 60 psi, of which the rest is not given, may never reach what it is set to; of one that is set low
+// with the fixture 200 ft below it
 // (86.6 psi, 0.433 psi/ft) no setting helps. A street of which the rest is not given is asked about.
 func TestTooMuchAtRest(t *testing.T) {
 	const psi, ft = units.PoundForcePerSquareInch, units.Foot
@@ -704,8 +714,10 @@ func TestTooMuchAtRest(t *testing.T) {
 		verdict             tables.Verdict
 		want                string
 	}{
-		{60, 100, 90, 0, tables.Fail, "Set the regulator at C1 to 80 psi or less."}, {60, 100, 80, 0, tables.Pass, ""},
-		{60, 0, 90, 0, tables.Ask, "lets up to 90 psi of it stand behind it"}, {90, 0, 90, 0, tables.Fail, "Set the regulator at C1 to 80"},
+		{60, 100, 90, 0, tables.Fail, "Set the regulator at C1 to 80 psi or less."},
+		{60, 100, 80, 0, tables.Pass, ""},
+		{60, 0, 90, 0, tables.Ask, "lets up to 90 psi of it stand behind it"},
+		{90, 0, 90, 0, tables.Fail, "Set the regulator at C1 to 80"},
 		{95, 0, 90, 0, tables.Fail, "Set the regulator at C1 to 80"},
 		{60, 0, 50, 0, tables.Pass, ""}, {60, 70, 10, 200 * ft, tables.Fail, "Set a pressure regulator with a strainer"},
 		{60, 100, 0, 0, tables.Fail, "Set a pressure regulator with a strainer"}, {60, 80, 0, 0, tables.Pass, ""},
@@ -726,8 +738,8 @@ func TestTooMuchAtRest(t *testing.T) {
 	}
 }
 
-// TestSourceAStoreyLower: a point has an elevation and the source has none. 10 ft lower it would have 4.33 psi less: 12.5 psi less 4.33 are
-// 8.17, enough for a lavatory's 8, which is said; of 12.2 there would be 7.87, which is asked. With an elevation nothing is.
+// TestSourceAStoreyLower: a point has an elevation and the source has none. 10 ft lower it would have 4.33 psi less: 12.5 psi
+// less 4.33 are 8.17, enough for a lavatory's 8, which is said; of 12.2 there would be 7.87, which is asked. With an elevation nothing is.
 func TestSourceAStoreyLower(t *testing.T) {
 	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
 	zero := units.Length(0)
@@ -757,6 +769,43 @@ func TestSourceAStoreyLower(t *testing.T) {
 		said := slices.ContainsFunc(assumed, func(x tables.Assumption) bool { return strings.Contains(x.Taken, "height of the source") })
 		if asked != c.asked || said != c.said {
 			t.Errorf("%+v: asked %v, said %v", c, asked, said)
+		}
+	}
+}
+
+// TestOwnFlowsAreTold: the IPC lists no hose bibb: two of 3 gpm each add 6 gpm to the demand of each line to them, which is said.
+func TestOwnFlowsAreTold(t *testing.T) {
+	d := basin(60 * units.PoundForcePerSquareInch)
+	d.Points = d.Points[:2]
+	d.Fixtures[0] = LayoutFixture{ID: "HB", Cold: "C2", Flow: 3 * units.USGallonPerMinute,
+		Fixture: tables.Fixture{Kind: "hose-bibb", Count: 2}}
+	var assumed []tables.Assumption
+	if _, err := sized(t, mustCode(t, "ipc-2021"), d).Check(CheckOptions{Assumed: &assumed}); err != nil {
+		t.Fatal(err)
+	}
+	said := slices.ContainsFunc(assumed, func(x tables.Assumption) bool {
+		return x.Rule == "load-not-given" && x.Place == "HB" && strings.Contains(x.Taken, "its own flow, 6 gpm,")
+	})
+	if !said {
+		t.Errorf("%v", assumed)
+	}
+}
+
+// TestStatedLoadByPorts: 4 units that the layout states are 4 on the line that feeds all of it, and on each of two supplies three
+// quarters of them (IPC E103.3, notes: 3), where one alone feeds it all 4.
+func TestStatedLoadByPorts(t *testing.T) {
+	for _, c := range []struct {
+		cold, hot string
+		want      [4]string // at C1, C2, WH, H1
+	}{{"C2", "H1", [4]string{"4", "3", "3", "3"}}, {"C2", "", [4]string{"4", "4", "0", "0"}}, {"", "H1", [4]string{"4", "0", "4", "4"}}} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Fixtures[0] = LayoutFixture{ID: "F", Cold: c.cold, Hot: c.hot, Load: "4 wsfu",
+			Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}}
+		a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+		for i := range a.runs {
+			if a.runs[i].Load != fu(c.want[i]) {
+				t.Errorf("at %q and %q: run %d has %v, want %s", c.cold, c.hot, i, a.runs[i].Load, c.want[i])
+			}
 		}
 	}
 }
