@@ -306,7 +306,7 @@ func TestTwoQuestionsOfColumns(t *testing.T) {
 	}
 }
 
-// TestHomeRuns: IPC Table 604.5, note a: a sink on a home run from a manifold may have 3/8 in, in place of 1/2, to a
+// TestHomeRuns: IPC Table 604.5, note a, from memory: a sink on a home run from a manifold may have 3/8 in, in place of 1/2, to a
 // developed length of 60 ft and with 35 psi or more at the meter. 10 ft up to it take 4.33 psi (0.433 psi/ft): of 39.4 psi
 // 35.07 are left, of 39.3 34.97. The order of the points says nothing.
 func TestHomeRuns(t *testing.T) {
@@ -385,7 +385,7 @@ func TestRingsBothSides(t *testing.T) {
 	}
 }
 
-// TestOneValveTold: IPC limits a shower's valve to 120 degF, taken here as read in print. Of two showers behind one mixing valve of
+// TestOneValveTold: the IPC limits a shower's valve to 120 degF, taken here as read in print. Of two showers behind one mixing valve of
 // 115 degF the first is said to be held by it, once; with water of 115 degF and no valve nothing holds it and nothing is said.
 func TestOneValveTold(t *testing.T) {
 	code, err := LoadCode(edges.FirmShelf(t, nil, "ipc-2021", "materials", "hot-water", "pipes", "devices"), "ipc-2021")
@@ -792,7 +792,7 @@ func TestOwnFlowsAreTold(t *testing.T) {
 }
 
 // TestStatedLoadByPorts: 4 units that the layout states are 4 on the line that feeds all of it, and on each of two supplies three
-// quarters of them (IPC E103.3, notes: 3), where one alone feeds it all 4.
+// quarters of them (IPC Table E103.3(2), note, from memory: 3), where one alone feeds it all 4.
 func TestStatedLoadByPorts(t *testing.T) {
 	for _, c := range []struct {
 		cold, hot string
