@@ -864,6 +864,49 @@ func TestTypicalLossEnlarged(t *testing.T) {
 	}
 }
 
+// TestNoManifoldNoHomeRun: a branch that serves one sink from a tee, and not from a manifold, has 1/2 in (see TestHomeRuns).
+func TestNoManifoldNoHomeRun(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	sizes := []Stock{{Pipe: "pex-sdr9", Sizes: []units.Length{in * 3 / 8, in / 2, in * 3 / 4}}}
+	for manifold, want := range map[bool]units.Length{true: in * 3 / 8, false: in / 2} {
+		d := closets(60, []Point{{ID: "M", From: "main", Length: ft, Size: in, Manifold: manifold}, {ID: "S", From: "M", Length: 9 * ft},
+			{ID: "X", From: "main", Length: ft, Manifold: true}, {ID: "Y", From: "X", Length: ft}}, nil, sizes)
+		d.Pipe.Cold = "pex-sdr9"
+		sink := LayoutFixture{ID: "KS", Cold: "S", Flow: units.USGallonPerMinute, Pressure: 55158,
+			Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}}
+		other, third := sink, sink
+		other.ID, other.Cold, third.ID, third.Cold = "K2", "M", "K3", "Y"
+		d.Fixtures = []LayoutFixture{sink, other, third}
+		if got := sized(t, mustCode(t, "ipc-2021"), d).runs[1].Size; got != want {
+			t.Errorf("manifold %v: %v, want %v", manifold, got, want)
+		}
+	}
+}
+
+// TestByLoadOfValves: the table of loads says that a supply feeds flush valves where it does, and not where closets have tanks, of a code
+// whose loads of valves do not fall from one to the next (not the UPC).
+func TestByLoadOfValves(t *testing.T) {
+	seen := 0
+	for _, id := range []string{"ipc-2021", "upc-2021"} {
+		for _, control := range []tables.Control{tables.Tank, tables.Valve} {
+			c := mustCode(t, id)
+			d := closets(60, []Point{{ID: "A", From: "main", Length: 50 * units.Foot}}, []string{"A"}, nil)
+			d.Fixtures[0].Control, d.Fixtures[0].Flow, d.Fixtures[0].Pressure = control, 0, 0
+			got, err := sized(t, c, d).ByLoad()
+			if err != nil {
+				continue
+			}
+			seen++
+			if want := control == tables.Valve && len(c.ladders) == 0; got.Valves != want {
+				t.Errorf("%s, %v: %v", id, control, got.Valves)
+			}
+		}
+	}
+	if seen != 4 {
+		t.Errorf("%d of 4 answers", seen)
+	}
+}
+
 // TestPriceOfLink: a drawn link costs what its pipe does: one of a priced size is taken, one of a size without a price named.
 func TestPriceOfLink(t *testing.T) {
 	for size, priced := range map[units.Length]bool{units.Inch: true, 4 * units.Inch: false} {
