@@ -996,6 +996,8 @@ func TestDeviceLimits(t *testing.T) {
 	atLimits(t, []limit{
 		{"allowance", share(3), share(3.001), "fittings_allowance"}, {"no allowance", share(0), share(-0.001), "fittings_allowance"},
 		{"walls", walls(2), walls(1), "walls"}, {"no walls", walls(0), walls(3), "walls"},
+		{"hot over cold", func(d *Data) { d.Water.Hot = units.Fahrenheit(50.1) }, func(d *Data) { d.Water.Hot = d.Water.Cold },
+			"water: hot"},
 		{"flow of the street", hydrant(10), hydrant(10.001), "residual_flow"},
 		{"no flow of the street", hydrant(0), hydrant(-0.001), "residual_flow"},
 		{"needs", needs(mpa), needs(mpa + pa), `point "B": needs`}, {"no needs", needs(0), needs(-pa), `point "B": needs`},
