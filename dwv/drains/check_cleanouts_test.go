@@ -29,6 +29,13 @@ func TestCleanouts(t *testing.T) {
 		turned(l)
 		pt(l, "WC").Run.Bearing, pt(l, "WV").Cleanout = Degrees(360-degrees), &Cleanout{}
 	}
+	// beyondWall lays the outlet so far beyond the wall at S1, 4 ft below the last cleanout.
+	beyondWall := func(way units.Length) func(l *Data) {
+		return func(l *Data) {
+			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout, pt(l, "S2").Run.Length = nil, &Cleanout{}, 4*ft
+			pt(l, "S1").Run.Length = way
+		}
+	}
 	// alone puts a fixture at the end of 5 ft of drain, where no two-way cleanout helps.
 	alone := func(l *Data, kind string) {
 		pt(l, "S1").Cleanout.TwoWay = false
@@ -119,6 +126,11 @@ func TestCleanouts(t *testing.T) {
 			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout, pt(l, "S2").Run.Length = nil, &Cleanout{}, 4*ft
 			pt(l, "S1").Run.Length = 40 * ft
 		}, `pass|cleanout-junction|S1|6'-6"|10'-0"|3'-6"`},
+
+		// Within 30 in of the wall the outlet is the junction, and the way there 4 ft and the run's.
+		{"the outlet 24 in beyond the wall", "ipc", beyondWall(24 * in), `pass|cleanout-junction|SO|6'-0"|10'-0"|4'-0"`},
+		{"the outlet 30 in beyond the wall", "ipc", beyondWall(30 * in), `pass|cleanout-junction|SO|6'-6"|10'-0"|3'-6"`},
+		{"and no more than that", "ipc", beyondWall(30*in + nm), `pass|cleanout-junction|S1|6'-6"|10'-0"|3'-6"`},
 
 		// A cable of 10 ft: from the closet 2 and 3 ft to the upper end of S2 and from the
 		// cleanout at its lower end, 5 and 10 of 8 ft; from the lavatory 3 and 5 ft to that of

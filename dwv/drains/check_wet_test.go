@@ -133,8 +133,20 @@ func TestUprightWetVents(t *testing.T) {
 			pt(l, "LB").Fixture = &tables.Fixture{Kind: "bar-sink",
 				Count: 1, Use: tables.Private}
 		}, `none of wet-vent-fixtures`},
-		{"partly flat", "upc-2021", func(l *Data) { vent(l, "VL").Through = "S2" }, `none of wet-vent-vertical-length`},
-		{"IPC", "ipc-2021", func(l *Data) { pt(l, "LT").Run.Length = 20 * ft }, `none of wet-vent-vertical-length`},
+		{"partly flat", "upc-2021", func(l *Data) { vent(l, "VL").Through = "S2" }, `nothing of wet-vent-vertical-length at VL`},
+		{"from a point through the same", "upc-2021", func(l *Data) { vent(l, "VL").Through = "LT" },
+			`nothing of wet-vent-vertical-length at VL`},
+		{"two runs of 3 ft", "upc-2021", func(l *Data) {
+			pt(l, "LT").Run.Length, pt(l, "LT").To = 3*ft, "L1"
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "L1", To: "L2", Run: Run{Length: 3 * ft, Vertical: true, Size: 3 * in, Material: "pvc-dwv"}})
+		}, `pass|wet-vent-vertical-length|VL|6'-0"|6'-0"|0"`},
+		{"the lower of two runs level", "upc-2021", func(l *Data) {
+			pt(l, "LT").To = "L1"
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "L1", To: "L2", Run: Run{Length: ft, Grade: quarter, Size: 3 * in, Material: "pvc-dwv"}})
+		}, `nothing of wet-vent-vertical-length at VL`},
+		{"IPC", "ipc-2021", func(l *Data) { pt(l, "LT").Run.Length = 20 * ft }, `nothing of wet-vent-vertical-length at VL`},
 	}
 	for _, tt := range tests {
 		t.Run(strings.ReplaceAll(tt.name, " ", "-"), func(t *testing.T) {

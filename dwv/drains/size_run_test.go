@@ -230,6 +230,11 @@ func TestSizeOfWhatVents(t *testing.T) {
 		common("0 dfu")(l)
 		pt(l, "L2").Reserved = 4 * dwv.FixtureUnit
 	}
+	// The run between the ends of a stretch is of it too: two lavatories of 1 dfu above it.
+	between := func(l *Data) {
+		lower(l)
+		vent(l, "VL").Kind, pt(l, "LB").Trap = VentCommon, nil
+	}
 	tests := []struct {
 		code, at string
 		edit     func(l *Data)
@@ -251,6 +256,8 @@ func TestSizeOfWhatVents(t *testing.T) {
 		// a size more is asked over one fixture only
 		{"upc-2021", "LT", twoAbove, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
 		{"upc-2021", "L2", lower, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
+		{"ipc-2021", "L2", between, `2" by what it vents`, "common-vent-load"},
+		{"ipc-2021", "L3", between, `2" by not smaller than the pipe above it`, "common-vent-load"},
 		{"ipc-2021", "LT", common("0 dfu"), `1 1/2" by load`, "common-vent-load"},
 		{"ipc-2021", "LT", common("0.001 dfu"), `2" by what it vents`, "common-vent-load"},
 		// it has no such table
