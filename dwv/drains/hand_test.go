@@ -2,6 +2,7 @@ package drains
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -152,4 +153,182 @@ func TestDoubleFittingOnRiser(t *testing.T) {
 func bearing(degrees float64) *Bearing {
 	b := Degrees(degrees)
 	return &b
+}
+
+// TestValveOverTheHighestArm: the drain of L2 is 5 ft longer than that of L1 and so reaches its vent 1-1/4 in higher, at
+// 1/4 in per ft. A valve that serves both stands that much less over what it vents, whichever vent is drawn first.
+func TestValveOverTheHighestArm(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	level := slope.PerFoot(in / 4)
+	up := []VentRun{{Length: 12 * ft, Direction: VentUp}}
+	valve := Vent{ID: "V1", Kind: VentIndividual, From: "L1", Runs: up, Valve: &VentValve{Type: ValveBranch}}
+	joined := Vent{ID: "V2", Kind: VentIndividual, From: "L2", Runs: up, To: "V1"}
+	height := func(vents ...Vent) units.Length {
+		point := func(id string, length units.Length) Point {
+			return Point{ID: id, To: "M", Fixture: lavatory, Run: Run{Length: length, Grade: level, Size: 2 * in}}
+		}
+		d := &Data{FinishedFloor: 100 * ft, Vents: vents, Systems: []System{{ID: "S", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 95 * ft, Size: 4 * in},
+			Points: []Point{{ID: "M", To: "O", Run: Run{Length: 9 * ft, Grade: level, Size: 2 * in}},
+				point("L1", 5*ft), point("L2", 10*ft)}}}}
+		for _, f := range mustCheck(t, mustBuild(t, d), code) {
+			if v, ok := f.Value.(units.Length); ok && f.Rule == ruleValve && f.Place == "V1" && f.Limit == 4*in {
+				return v
+			}
+		}
+		t.Fatal("no height of the valve")
+		return 0
+	}
+	alone := height(valve)
+	for _, vents := range [][]Vent{{valve, joined}, {joined, valve}} {
+		if got := height(vents...); alone-got != 5*in/4 {
+			t.Errorf("%v over the lower, %v over the higher", alone, got)
+		}
+	}
+}
+
+// TestCommonVentUnnamed: VL takes off at LT, above where the trap of LB comes in at L2. If it may be the vent of both
+// and does not say so, that is asked; of a trap that comes in elsewhere, or under a vent of two fixtures, it is not.
+func TestCommonVentUnnamed(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		edit  func(l *Data)
+		asked bool
+	}{
+		{"a run above the joint", func(*Data) {}, true},
+		{"two runs above it", func(l *Data) {
+			pt(l, "LB").To = "LC"
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LC", To: "L2", Run: pt(l, "LB").Run})
+		}, true},
+		{"at the joint", func(l *Data) { pt(l, "L2").Fixture, pt(l, "LB").Fixture = pt(l, "LB").Fixture, nil }, true},
+		{"past a coupling", func(l *Data) {
+			pt(l, "LT").To = "LC"
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LC", To: "L2", Run: pt(l, "L2").Run})
+		}, true},
+		{"below the joint", func(l *Data) { pt(l, "LB").To = "S3" }, false},
+		{"another vent", func(l *Data) { vent(l, "VL").Kind = VentIndividual }, false},
+		{"named", func(l *Data) { vent(l, "VL").Through = "L2" }, false},
+		{"two fixtures above", func(l *Data) { pt(l, "LA").Fixture.Count = 2 }, false},
+	} {
+		l := mustLayout(t, "workshop.json")
+		l.Systems[0].Points = append(l.Systems[0].Points,
+			Point{ID: "L2", To: "S3", Run: Run{Length: 2 * ft, Vertical: true, Size: 2 * in}},
+			Point{ID: "LX", To: "L2", Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4)}, Reserved: dwv.FixtureUnit},
+			Point{ID: "LB", To: "L2", Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4)},
+				Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
+		pt(l, "LT").To, vent(l, "VL").Kind = "L2", VentCommon
+		c.edit(l)
+		asked := false
+		for _, f := range mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")) {
+			asked = asked || f.Rule == "trap-vented" && strings.Contains(f.Reason, "names no lower fixture")
+		}
+		if asked != c.asked {
+			t.Errorf("%s: asked %v", c.name, asked)
+		}
+	}
+}
+
+// TestIntervalsOfOneStorey: where an interval is 9 ft, each run of 9 ft is one. Of six stories the branch at the foot has six
+// intervals from the top down to it, the one at the second five, at the third four, the most that a valve goes without relief
+// (IPC 2021 918.3.1). Of an interval of 9 ft and a step two runs make one: three from the foot.
+func TestIntervalsOfOneStorey(t *testing.T) {
+	for _, c := range []struct {
+		storey, from string
+		want         string // intervals, nought: not told
+	}{
+		{"9,ft", "LT1", "6"}, {"9,ft", "LT2", "5"}, {"9,ft", "LT3", ""}, {"9.01,ft", "LT1", ""}, {"8.99,ft", "LT2", "5"},
+	} {
+		code := amendedCode(t, "ipc-2021", "set,branch-interval-height,"+c.storey+",1,town,read\n")
+		l := tower(6)
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: c.from, Valve: &VentValve{Type: ValveBranch},
+			Runs: []VentRun{{Length: 2 * ft, Direction: VentUp}}}}
+		got := ""
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			if f.Rule == ruleValve && f.Side == "relief" && f.Value != nil {
+				got = f.Value.String()
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s from %s: %q intervals, want %q", c.storey, c.from, got, c.want)
+		}
+	}
+}
+
+// TestFallOfAnArm: at 1/4 in per ft an arm of 8 ft falls 2 in. Three quarters of that, and whatever lacks 1/4 in at
+// most, is level enough not to be told; an arm of 3 ft that falls 1/2 in lacks 1/4 in of its 3/4.
+func TestFallOfAnArm(t *testing.T) {
+	for _, c := range []struct {
+		arm, fall units.Length
+		told      bool
+	}{
+		{8 * ft, 3 * in / 2, false}, {8 * ft, 3*in/2 - nm, true}, {3 * ft, in / 2, false}, {3 * ft, in/2 - nm, true},
+		{8 * ft, 2 * in, false},
+	} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "LA").Trap.Arm, pt(l, "LA").Trap.Fall = c.arm, c.fall
+		told := false
+		for _, f := range mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")) {
+			told = told || f.Rule == "drain-grade" && f.Place == "LA" && f.Side == "arm"
+		}
+		if told != c.told {
+			t.Errorf("%v that falls %v: told %v", c.arm, c.fall, told)
+		}
+	}
+}
+
+// TestGentlerBendsOfABranch: a branch of two runs has one quarter bend too many, in the one or the other: that run may turn
+// gentler. The drain that it enters is no part of it.
+func TestGentlerBendsOfABranch(t *testing.T) {
+	code := mustCode(t, "en12056-2")
+	for upper := range 3 {
+		l := mustLayout(t, "jobs/european-four-bends.json", code)
+		bends := pt(l, "LV").Run.Fittings // four
+		pt(l, "LV").To, pt(l, "LV").Run.Length = "LM", 1500*units.Millimetre
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LM", To: "D", Run: pt(l, "LV").Run})
+		pt(l, "LV").Run.Fittings, pt(l, "LM").Run.Fittings, pt(l, "D").Run.Fittings = bends[:upper], bends[upper:], bends[:1]
+		all, err := mustSize(t, l, code).Fixes(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := "in place of one quarter bend of the run from LM."
+		if upper > 0 {
+			want = "in place of one quarter bend of the run from LV."
+		}
+		told := false
+		for _, x := range all {
+			told = told || x.Finding.Rule == "branch-bends" && len(x.Ways) > 0 && strings.HasSuffix(x.Ways[0].Do, want)
+		}
+		if !told {
+			t.Errorf("%d bends in the upper run: want %q of %+v", upper, want, all)
+		}
+	}
+}
+
+// TestWasteStackByStorey: sinks of 2 dfu enter a waste stack of 2 in 9 ft apart, which takes 2 dfu within an interval
+// (IPC 2021 Table 913.4, from memory). Of 9 ft an interval holds one of them, of a step more two.
+func TestWasteStackByStorey(t *testing.T) {
+	for storey, want := range map[string]string{"8.99": "", "9": "", "9.01": "4 dfu of 2 dfu", "18": "4 dfu of 2 dfu",
+		"18.01": "4 dfu of 2 dfu"} {
+		code := amendedCode(t, "ipc-2021", "set,branch-interval-height,"+storey+",ft,1,town,read\n")
+		got := ""
+		for _, f := range mustCheck(t, mustLayout(t, "jobs/waste-stack-of-6.json", code), code) {
+			if f.Rule == ruleWasteStack && f.Side == "interval" {
+				got = fmt.Sprint(f.Value, " of ", f.Limit)
+			}
+		}
+		if got != want {
+			t.Errorf("of %s ft: %q, want %q", storey, got, want)
+		}
+	}
+}
+
+// TestShareOfSection: where a town asks for half the section of the drain, that is 50 %.
+func TestShareOfSection(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	twoInch(l)
+	code := amendedCode(t, "upc-2021", "set,vent-area-ratio,0.5,ratio,1,town,read\n")
+	if r := reasonOf(t, mustCheck(t, mustBuild(t, l), code), "vent-open", "the layout"); !strings.Contains(r, "at least 50 %") {
+		t.Error(r)
+	}
 }
