@@ -332,3 +332,81 @@ func TestShareOfSection(t *testing.T) {
 		t.Error(r)
 	}
 }
+
+// TestHeightAlongAVent: a vent from 100 ft rises 4 ft, runs 6 ft flat, rises 3 ft in a slanting run of 5 ft and goes down 2.
+func TestHeightAlongAVent(t *testing.T) {
+	x := &Vent{Runs: []VentRun{{Length: 4 * ft, Direction: VentUp}, {Length: 6 * ft, Direction: VentHorizontal},
+		{Length: 5 * ft, Rise: 3 * ft, Direction: VentUp}, {Length: 2 * ft, Direction: VentDown}}}
+	for station, want := range map[units.Length]units.Length{0: 0, ft: ft, 4 * ft: 4 * ft, 7 * ft: 4 * ft, 10 * ft: 4 * ft,
+		25 * ft / 2: 11 * ft / 2, 15 * ft: 7 * ft, 16 * ft: 6 * ft, 17 * ft: 5 * ft, 99 * ft: 5 * ft} {
+		if got := heightAt(x, 100*ft, station); got != 100*ft+want {
+			t.Errorf("%v along it: %v, want %v", station, got, 100*ft+want)
+		}
+	}
+}
+
+// TestLengthOfPlan: up to 1 in 24 a pipe counts as long as its plan; 24 m at a step more are 24 x sqrt(1 + 1/576) =
+// 24.0208 m long. A bearing points back from 175 degrees on, either way about.
+func TestLengthOfPlan(t *testing.T) {
+	const m = units.Metre
+	for grade, want := range map[float64]units.Length{0: 24 * m, 1.0 / 24: 24 * m, 1.0/24 + 1e-9: 24*m + 20800*m/1_000_000} {
+		if got := lengthOnPlan(Position{}, Position{X: 24 * m}, grade); got != want {
+			t.Errorf("24 m at %v: %v, want %v", grade, got, want)
+		}
+	}
+	for degrees, back := range map[float64]bool{0: false, 90: false, 174.999: false, 175: false, 175.001: true, 180: true,
+		184.999: true, 185: false} {
+		if got := turnedAbout(Degrees(0), Degrees(degrees)); (got != "") != back {
+			t.Errorf("%v degrees: %q", degrees, got)
+		}
+	}
+}
+
+// TestGreaseToATank: a kitchen that drains to a septic tank of its own lacks an interceptor as surely as one that drains to
+// the sewer; where the drain goes on into another, or is waste alone, one may stand beyond it, which is asked.
+func TestGreaseToATank(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for _, c := range []struct {
+		kind  SystemKind
+		to    OutletKind
+		fails bool
+	}{{Soil, ToSewer, true}, {Soil, ToTank, true}, {Soil, ToDrain, false}, {Waste, ToSewer, false}, {Waste, ToTank, false}} {
+		l := mustLayout(t, "jobs/greasy-sink-to-the-sewer.json", code)
+		l.Systems[0].Kind, l.Systems[0].Outlet.Kind = c.kind, c.to
+		var got []string
+		for _, f := range mustCheck(t, l, code) {
+			if f.Rule == "grease-interceptor" && f.Place == "F" {
+				got = append(got, fmt.Sprint(f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail))
+			}
+		}
+		if len(got) != 1 || got[0] != fmt.Sprint(c.fails) {
+			t.Errorf("%v to %v: fails %v, want %v", c.kind, c.to, got, c.fails)
+		}
+	}
+}
+
+// TestTeeIntoAStack: a vent of 2 in that joins another of 2 in does so by a tee of 2 in, one that joins a stack of 4 in by
+// a tee of 4 in.
+func TestTeeIntoAStack(t *testing.T) {
+	for to, want := range map[string]units.Length{"T2": 4 * in, "W": 2 * in} {
+		l := tower(2)
+		up := []VentRun{{Length: 12 * ft, Direction: VentUp}}
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "LT1", Size: 2 * in, To: to, Runs: up},
+			{ID: "W", Kind: VentIndividual, From: "LT2", Size: 2 * in, Terminal: &Terminal{AboveRoof: ft}, Runs: up}}
+		off, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).TakeOff(TakeOffOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tees := 0
+		for _, f := range off.Fittings {
+			if f.Kind == "vent-tee" {
+				if tees += f.Count; f.Size != want {
+					t.Errorf("into %s: %+v, want one of %v", to, f, want)
+				}
+			}
+		}
+		if tees != 1 {
+			t.Errorf("into %s: %d tees", to, tees)
+		}
+	}
+}
