@@ -462,9 +462,9 @@ func (j *judge) cleanoutExits() {
 	if at < 0 {
 		return
 	}
-	since, end := j.access.since[at], "the junction of building drain and sewer"
-	if way, wall, beyond := j.sewerBegins(at); wall != "" {
-		since, junction = way, wall
+	since, last, end := j.access.since[at], j.access.last[at], "the junction of building drain and sewer"
+	if way, from, wall, beyond := j.sewerBegins(at); wall != "" {
+		since, last, junction = way, from, wall
 		end = j.Text("where the sewer begins, %v beyond the wall", beyond)
 	}
 	within, cite, ok := j.length("cleanout-junction-within")
@@ -482,12 +482,12 @@ func (j *judge) cleanoutExits() {
 		if near && since > within {
 			j.Ask("cleanout-junction", junction, tables.Authority,
 				j.Text("The last cleanout, %s, stands %v upstream of %s at %s; the code wants one near it and gives no "+
-					"length.", j.id(j.access.last[at]), since, end, junction),
+					"length.", j.id(last), since, end, junction),
 				"Ask whether it is near enough, or set a cleanout at the junction.", cite)
 			break
 		}
 		finding.AtMost(j.Judge, on("cleanout-junction", junction, cite), since, within, func() finding.Words {
-			return finding.Words{What: j.Text("The way from cleanout %s down to %s", j.id(j.access.last[at]), end),
+			return finding.Words{What: j.Text("The way from cleanout %s down to %s", j.id(last), end),
 				Off: "too long", Fix: "Set a cleanout at the junction, or nearer to it."}
 		})
 	case near && j.cleanoutBelow(at):
@@ -508,26 +508,34 @@ func (j *judge) cleanoutExits() {
 	j.bothWays(at)
 }
 
-// sewerBegins tells how far the last cleanout stands upstream of where the code has a drain
-// become the sewer, so far beyond the wall of the building, if the layout carries the drain
-// farther than that and marks none of it as sewer; wall is the point at the wall, "" if not so.
-func (j *judge) sewerBegins(at int32) (since units.Length, wall string, beyond units.Length) {
+// sewerBegins tells how far the last cleanout of the drain, and which, stands upstream of where
+// the code has a drain become the sewer, so far beyond the wall of the building, if the layout
+// carries the drain farther than that and marks none of it as sewer; wall is the point at the
+// wall, "" if not so.
+func (j *judge) sewerBegins(at int32) (since units.Length, last int32, wall string, beyond units.Length) {
 	most, _, ok := j.length("drain-beyond-wall")
 	if !ok || j.access.since[at] >= far {
-		return 0, "", 0
+		return 0, -1, "", 0
 	}
 	way := units.Length(0)
 	for i := j.access.primary[at]; i >= 0; i = j.access.primary[i] {
 		pt := j.tree.point(i)
-		way += pt.Run.Length
-		if pt.ThroughWall {
-			if since = j.access.since[at] - (way - most); way <= most || since < 0 {
-				break // the sewer begins at the outlet, or upstream of the cleanout
-			}
-			return since, pt.ID, most
+		if way += pt.Run.Length; !pt.ThroughWall {
+			continue
 		}
+		if way <= most {
+			break // the sewer begins at the outlet
+		}
+		n, left := i, most
+		for ; j.tree.point(n).Run.Length <= left; n = j.tree.parent[n] {
+			left -= j.tree.point(n).Run.Length
+		}
+		if since = j.access.since[n] + left; since > j.access.since[at] {
+			break // a cleanout on the sewer is nearer to the outlet than one on the drain to the sewer
+		}
+		return since, j.access.last[n], pt.ID, most
 	}
-	return 0, "", 0
+	return 0, -1, "", 0
 }
 
 // nearJunction returns the rule of a code that wants a cleanout near the junction of drain

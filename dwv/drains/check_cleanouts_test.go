@@ -36,6 +36,14 @@ func TestCleanouts(t *testing.T) {
 			pt(l, "S1").Run.Length = way
 		}
 	}
+	// beyond lays a cleanout S0 on the way from the wall at S1, which has one, to the outlet.
+	beyond := func(outlet, wall units.Length) func(l *Data) {
+		return func(l *Data) {
+			run := pt(l, "S1").Run
+			run.Length, pt(l, "S1").Run.Length, pt(l, "S1").To = outlet, wall, "S0"
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "S0", To: "SO", Run: run, Cleanout: &Cleanout{}})
+		}
+	}
 	// alone puts a fixture at the end of 5 ft of drain, where no two-way cleanout helps.
 	alone := func(l *Data, kind string) {
 		pt(l, "S1").Cleanout.TwoWay = false
@@ -131,6 +139,28 @@ func TestCleanouts(t *testing.T) {
 		{"the outlet 24 in beyond the wall", "ipc", beyondWall(24 * in), `pass|cleanout-junction|SO|6'-0"|10'-0"|4'-0"`},
 		{"the outlet 30 in beyond the wall", "ipc", beyondWall(30 * in), `pass|cleanout-junction|SO|6'-6"|10'-0"|3'-6"`},
 		{"and no more than that", "ipc", beyondWall(30*in + nm), `pass|cleanout-junction|S1|6'-6"|10'-0"|3'-6"`},
+
+		// A cleanout at S0 below that is one of the sewer. The last of the drain is at S1, 30 in up, or at SA, 2 ft nearer.
+		{"a cleanout on the sewer too", "ipc", beyond(30*ft, 10*ft), `pass|cleanout-junction|S1|2'-6"|10'-0"|7'-6"|cleanout S1`},
+		{"one just past where it begins", "ipc", beyond(30*ft, 30*in+nm),
+			`pass|cleanout-junction|S1|2'-6"|10'-0"|7'-6"|cleanout S1`},
+		{"one where it begins", "ipc", beyond(30*ft, 30*in), `pass|cleanout-junction|S1|0"|10'-0"|10'-0"|cleanout S0`},
+		{"one on the way there too", "ipc", func(l *Data) {
+			beyond(30*ft, 10*ft)(l)
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "SA", To: "S0", Run: pt(l, "S1").Run, Cleanout: &Cleanout{}})
+			pt(l, "S1").To, pt(l, "S1").Run.Length = "SA", 2*ft
+		}, `pass|cleanout-junction|S1|6"|10'-0"|9'-6"|cleanout SA`},
+		{"none but one on the sewer", "ipc", func(l *Data) {
+			beyond(30*ft, 10*ft)(l)
+			for _, id := range []string{"S1", "S2", "WC", "LT"} {
+				pt(l, id).Cleanout = nil
+			}
+		}, `fail|cleanout-junction|SO|30'-0"|10'-0"|-20'-0"|cleanout S0`},
+		{"the one on the sewer nearer", "ipc", func(l *Data) {
+			beyond(9*ft, 10*ft)(l)
+			pt(l, "S1").Cleanout, pt(l, "S2").Cleanout = nil, &Cleanout{}
+		}, `pass|cleanout-junction|SO|9'-0"|10'-0"|1'-0"|cleanout S0`},
 
 		// A cable of 10 ft: from the closet 2 and 3 ft to the upper end of S2 and from the
 		// cleanout at its lower end, 5 and 10 of 8 ft; from the lavatory 3 and 5 ft to that of
