@@ -286,6 +286,11 @@ func TestUrinalCleanouts(t *testing.T) {
 		{"farther down", "upc-2021", func(l *Data) { pt(l, "S3").Cleanout = &Cleanout{} }, "fail|cleanout-urinal|LA|-|-|-"},
 		{"two at one point", "upc-2021", func(l *Data) { pt(l, "LA").Cleanout = &Cleanout{}; pt(l, "LA").Fixture.Count = 2 },
 			"ask|cleanout-urinal|LA|-|-|-"},
+		{"one after two at one point", "upc-2021", func(l *Data) {
+			pt(l, "LA").Cleanout, pt(l, "FD").Fixture = &Cleanout{}, pt(l, "LA").Fixture
+			both := *pt(l, "LA").Fixture
+			pt(l, "LA").Fixture, both.Count = &both, 2
+		}, "fail|cleanout-urinal|FD|-|-|-"},
 		{"IPC", "ipc-2021", func(*Data) {}, "none of cleanout-urinal"},
 	}
 	for _, tt := range tests {

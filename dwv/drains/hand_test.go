@@ -410,3 +410,47 @@ func TestTeeIntoAStack(t *testing.T) {
 		}
 	}
 }
+
+// waysOf are what would cure what is found of a rule at a place.
+func waysOf(t *testing.T, d *Data, code *dwv.Code, rule, place string) (ways []string) {
+	t.Helper()
+	all, err := mustSize(t, mustBuild(t, d), code).Fixes(t.Context(), FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range all {
+		for _, w := range x.Ways {
+			if x.Finding.Rule == rule && x.Finding.Place == place {
+				ways = append(ways, w.Do)
+			}
+		}
+	}
+	return ways
+}
+
+// TestValveToTakeOut: the floor drain at FD, under the cover of the manhole, has its valve at C. That at A, through which the
+// lavatory drains, goes, and nothing is set.
+func TestValveToTakeOut(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	l := mustLayout(t, "jobs/manhole-over-the-rim-valve-for-all.json", code)
+	pt(l, "C").Backwater = true
+	if ways := waysOf(t, l, code, "backwater-valve", "sanitary"); len(ways) != 1 ||
+		ways[0] != "Take out the backwater valve at A." {
+		t.Errorf("%q", ways)
+	}
+}
+
+// TestVentWithinReach: a trap of 1-1/2 in may be 6 ft from its vent (IPC 2021 Table 909.1). With 1 ft of arm before its drain
+// of 20 ft the vent takes off 5 ft along that, without the arm 6 ft.
+func TestVentWithinReach(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for arm, want := range map[units.Length]string{ft: "run from CS to CT, 5'-0\" from CS", 0: "run from CS to CT, 6'-0\" from CS"} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "CS").Run.Length, pt(l, "CS").Run.Size = 20*ft, in*3/2
+		pt(l, "CS").Fixture.Size = in * 3 / 2
+		pt(l, "CS").Trap = &Trap{Size: in * 3 / 2, Arm: arm, Fall: arm / 48}
+		if ways := waysOf(t, l, code, "trap-arm-length", "CS"); !strings.Contains(strings.Join(ways, "\n"), want) {
+			t.Errorf("with an arm of %v: %q, want a vent from the %s", arm, ways, want)
+		}
+	}
+}
