@@ -1,7 +1,9 @@
 package drains
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -451,6 +453,52 @@ func TestVentWithinReach(t *testing.T) {
 		pt(l, "CS").Trap = &Trap{Size: in * 3 / 2, Arm: arm, Fall: arm / 48}
 		if ways := waysOf(t, l, code, "trap-arm-length", "CS"); !strings.Contains(strings.Join(ways, "\n"), want) {
 			t.Errorf("with an arm of %v: %q, want a vent from the %s", arm, ways, want)
+		}
+	}
+}
+
+// TestRisersAsLaid: a drain found an inch lower than drawn takes along a riser that ends below the floor; one that comes up
+// to the floor keeps its top and is an inch longer, and what stands on it keeps its length. Drawn, it is 5'-9 1/2" from the drain
+// up to the floor.
+func TestRisersAsLaid(t *testing.T) {
+	const toFloor = 5*ft + 9*in + in/2
+	for _, c := range []struct{ riser, second, laid, laidSecond units.Length }{
+		{toFloor, 3 * ft, toFloor + in, 3 * ft}, {toFloor - nm, 3 * ft, toFloor - nm, 3*ft + in},
+		{toFloor + ft, 3 * ft, toFloor + ft + in, 3 * ft}, {2 * ft, 3 * ft, 2 * ft, 3 * ft},
+		{2 * ft, 4 * ft, 2 * ft, 4*ft + in},
+	} {
+		l := straight(Point{ID: "D", Run: Run{Length: 10 * ft}}, Point{ID: "R", Run: Run{Length: c.riser}},
+			Point{ID: "Q", Run: Run{Length: c.second}})
+		for _, id := range []string{"R", "Q"} {
+			pt(l, id).Run.Vertical, pt(l, id).Run.Grade = true, slope.Grade{}
+		}
+		s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+		v, _ := s.Levels().Of("D")
+		a, err := s.AsLaid([]LaidShot{{Run: "D", Invert: v.Lower.Invert - in},
+			{Run: "D", Along: 10 * ft, Invert: v.Upper.Invert - in}}, LaidOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := a.Sizing().Layout().Data()
+		if r, q := pt(&d, "R").Run.Length, pt(&d, "Q").Run.Length; r != c.laid || q != c.laidSecond {
+			t.Errorf("risers of %v and %v: laid %v and %v, want %v and %v", c.riser, c.second, r, q, c.laid, c.laidSecond)
+		}
+	}
+}
+
+// TestLoadOfAPoint: a point counts from nought; below that and from the last on there is none.
+func TestLoadOfAPoint(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	p := l.Systems[0].Points
+	k := slices.IndexFunc(p, func(x Point) bool { return x.ID == "LA" })
+	p[0], p[k] = p[k], p[0]
+	s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+	if load, err := s.FixtureLoad(0); err != nil || load.Units != dwv.FixtureUnit { // a lavatory is 1 dfu
+		t.Errorf("%v, %v", load, err)
+	}
+	for i, want := range map[int]error{-1: ErrReference, s.Len(): ErrReference, k: ErrMissing} {
+		if _, err := s.FixtureLoad(i); !errors.Is(err, want) {
+			t.Errorf("point %d: %v", i, err)
 		}
 	}
 }
