@@ -502,3 +502,31 @@ func TestLoadOfAPoint(t *testing.T) {
 		}
 	}
 }
+
+// TestWashWaterApart: what people wash with belongs into no drain of clear water or rain, unless that admits it; what the code
+// does not know is not taken for such.
+func TestWashWaterApart(t *testing.T) {
+	for _, c := range []struct {
+		kind    SystemKind
+		fixture string
+		admits  []string
+		fails   bool
+	}{
+		{Soil, "lavatory", nil, false}, {Waste, "lavatory", nil, false}, {ClearWater, "lavatory", nil, true},
+		{Storm, "lavatory", nil, true}, {ClearWater, "lavatory", []string{"lavatory"}, false}, {Storm, "samovar", nil, false},
+	} {
+		d := &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "S", Kind: c.kind, Admits: c.admits,
+			Outlet: Outlet{ID: "O", Kind: ToDrain, Invert: 95 * ft, Size: 4 * in},
+			Points: []Point{{ID: "L", To: "O", Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4), Size: 2 * in},
+				Fixture: &tables.Fixture{Kind: c.fixture, Count: 1, Use: tables.Public}}}}}}
+		var got []bool
+		for _, f := range mustCheck(t, mustBuild(t, d), mustCode(t, "ipc-2021")) {
+			if f.Rule == "system-apart" && f.Place == "L" {
+				got = append(got, f.Verdict == tables.Fail)
+			}
+		}
+		if len(got) != 1 || got[0] != c.fails {
+			t.Errorf("a %s into %v, which admits %v: fails %v, want %v", c.fixture, c.kind, c.admits, got, c.fails)
+		}
+	}
+}
