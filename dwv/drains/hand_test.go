@@ -530,3 +530,12 @@ func TestWashWaterApart(t *testing.T) {
 		}
 	}
 }
+
+// TestVentOfAnInterceptor: the vent drawn first vents an interceptor as any other.
+func TestVentOfAnInterceptor(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	vent(l, "VC").From, pt(l, "C1").Interceptor.Vented = "C1", false
+	k := slices.IndexFunc(l.Vents, func(v Vent) bool { return v.ID == "VC" })
+	l.Vents[0], l.Vents[k] = l.Vents[k], l.Vents[0]
+	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "pass|interceptor-vent|C1|-|-|-")
+}
