@@ -96,6 +96,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return printText(job.Start(), nil, stdout, stderr)
 	}
 	fsys, name := command.Open(files, hall, "hall/hall.json")
+	if info, err := fs.Stat(fsys, name); err == nil && info.Size() >= largeFile {
+		largePages()
+	}
 	j, err := job.Read(fsys, name, *code)
 	if err != nil {
 		return refuse(stderr, name, err)
@@ -129,6 +132,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	}
 	return command.Done
 }
+
+// largeFile is from how many bytes on a layout takes so much memory that large pages pay.
+const largeFile = 256 << 10
 
 // writeFiles writes the drawings, the schedules and the page, where a folder or a file is named.
 func writeFiles(r *job.Report, svg, tables, page string, stderr io.Writer) error {
