@@ -86,7 +86,8 @@ type Counts struct {
 }
 
 func countsOf(g *judged) Counts {
-	verdicts, settlers, confirmed := map[tables.Verdict]int{}, map[tables.Settler]int{}, map[tables.Verdict]int{}
+	var verdicts, confirmed [tables.Ask + 1]int
+	var settlers [tables.Owner + 1]int
 	for f := range g.findings.all() {
 		verdicts[f.Verdict]++
 		settlers[settler(f)]++
@@ -331,7 +332,7 @@ func report(ctx context.Context, j *Job, other string, p printer) (*Report, erro
 	}
 	r := &Report{Cautions: cautions, made: g, as: p, ctx: context.Background()}
 	// The findings, the schedules of the pipes and the rest ask the same sizes and
-	// levels and nothing of each other.
+	// levels and nothing of each other. What takes longest begins first.
 	var slips []tables.Finding
 	gaps := together(
 		func() []gap {
@@ -343,6 +344,8 @@ func report(ctx context.Context, j *Job, other string, p printer) (*Report, erro
 		func() []gap { return r.drainParts(g, p) },
 		func() []gap { return r.drainMaterials(g, p) },
 		func() []gap { return r.waterParts(g, p) },
+		func() []gap { r.throughSlab(g, p); return nil },
+		func() []gap { r.File = fileSection(j); return nil },
 		func() []gap { slips = g.slips(); return nil },
 	)
 	for _, x := range gaps {
@@ -370,7 +373,7 @@ func report(ctx context.Context, j *Job, other string, p printer) (*Report, erro
 		r.Assumed = append(r.Assumed, g.water.assumed...)
 	}
 	r.Versions = Versions{Library: libraryVersion(), Tables: tables.DataVersion}
-	r.File, r.Confirmed = fileSection(j), j.confirmed
+	r.Confirmed = j.confirmed
 	r.Permit, r.Inspections = permit(g, p), inspections(r)
 	if compared {
 		if r.Changes, err = compare(ctx, j, g, p); err != nil {
@@ -406,10 +409,16 @@ func (r *Report) drainParts(g *judged, p printer) []gap {
 	r.Drains = drainSchedule(d, p)
 	r.Elevations, r.Depth = elevations(d, r.Drains, p)
 	r.Vents = ventSchedule(d, p)
-	r.Cleanouts, r.Stubs = cleanoutSchedule(d, p), stubs(d, p)
 	var err error
 	r.Rods, err = rodReadings(d, g.job.laser, p)
 	return []gap{{"rod readings", err}}
+}
+
+// throughSlab is what of the drains comes up through the slab.
+func (r *Report) throughSlab(g *judged, p printer) {
+	if d := g.drains; d != nil {
+		r.Cleanouts, r.Stubs = cleanoutSchedule(d, p), stubs(d, p)
+	}
 }
 
 // drainMaterials is what to buy for the drains, and what to test them with.
