@@ -58,7 +58,6 @@ func Decode(name, item string, data []byte, into any, lim Limits) (*Document, er
 	if err != nil {
 		return nil, err
 	}
-	d.all = s.all
 	r := decoder{scanner: s, doc: d}
 	d.Root.Kind, d.Root.Offset = s.value(), s.pos
 	v := reflect.ValueOf(into).Elem()
@@ -167,20 +166,20 @@ func (d *decoder) object(v reflect.Value, p *plan) {
 	next := 0
 	for more := d.open('}'); more; more = d.next('}') {
 		off := d.pos
-		name := d.name()
+		name := d.bytes(d.name())
 		i := p.find(name, next)
 		if i < 0 {
 			if strange == nil {
 				strange = map[string]bool{}
 			}
-			d.unknown(name, off, p, strange)
+			d.unknown(string(name), off, p, strange)
 			d.skip(d.value())
 			continue
 		}
 		next = i + 1
 		f := &p.fields[i]
 		if given := uint64(1) << i; seen&given != 0 {
-			d.fault(name, off, ErrRepeat)
+			d.fault(f.name, off, ErrRepeat)
 			d.skip(d.value())
 			continue
 		}
@@ -355,7 +354,7 @@ func (d *decoder) words(k Kind, v reflect.Value, f *field) {
 	if !d.is(f.name, k, String) {
 		return
 	}
-	t := d.text()
+	t := d.text(d.quoted())
 	v.SetString(t)
 	if !f.free && f.name != "id" {
 		if err := visible.Word(t); err != nil {
@@ -523,10 +522,7 @@ func (d *Document) PlaceOf(at Place, path string) Place {
 
 // scannerAt returns a scanner of what has been scanned before.
 func (d *Document) scannerAt(pos int) *scanner {
-	if d.all == "" {
-		d.all = string(d.data)
-	}
-	return &scanner{data: d.data, all: d.all, pos: pos, left: math.MaxInt, limit: Limits{Depth: math.MaxInt}}
+	return &scanner{data: d.data, pos: pos, left: math.MaxInt, limit: Limits{Depth: math.MaxInt}}
 }
 
 // goTo goes from the start of an object or list to the start of a member's value.
@@ -537,12 +533,14 @@ func (s *scanner) goTo(part string) bool {
 	}
 	n := 0
 	for more := s.open(closer); more; more = s.next(closer) {
-		here := strconv.Itoa(n)
+		var here bool
 		if closer == '}' {
-			here = s.name()
+			here = string(s.bytes(s.name())) == part
+		} else {
+			here = strconv.Itoa(n) == part
 		}
 		k := s.value()
-		if here == part {
+		if here {
 			return s.fail == nil
 		}
 		s.skip(k)
@@ -577,11 +575,11 @@ func (d *Document) Text(offset int) string {
 	s := d.scannerAt(offset)
 	k := s.value()
 	if k == String {
-		return s.text()
+		return s.text(s.quoted())
 	}
 	start := s.pos
 	s.skip(k)
-	return s.all[start:s.pos]
+	return s.part(start, s.pos)
 }
 
 // lack is a field that an object should have had.

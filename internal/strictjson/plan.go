@@ -190,11 +190,11 @@ func (p *plan) tag(f *field, t reflect.Type, sf reflect.StructField) {
 
 // find returns the field of that name, -1 if there is none. Members mostly come in
 // the order of the fields: next is tried first.
-func (p *plan) find(name string, next int) int {
-	if next < len(p.fields) && p.fields[next].name == name {
+func (p *plan) find(name []byte, next int) int {
+	if next < len(p.fields) && p.fields[next].name == string(name) {
 		return next
 	}
-	if i, ok := p.byName[name]; ok {
+	if i, ok := p.byName[string(name)]; ok {
 		return i
 	}
 	return -1

@@ -17,7 +17,7 @@ import (
 // moves it to the end of the text and is kept: all that follows then finds nothing.
 type scanner struct {
 	data  []byte
-	all   string // the same as data: texts are parts of it
+	all   string // the same as data, if texts are parts of it; else each is a copy of its own
 	pos   int
 	left  int // values that may still come
 	depth int // brackets that are open
@@ -114,20 +114,20 @@ func (s *scanner) short() bool {
 	return false
 }
 
-// name reads the name of a member and the colon after it.
-func (s *scanner) name() string {
+// name reads the name of a member and the colon after it, and returns where it stands.
+func (s *scanner) name() (start, end int, escaped bool) {
 	if s.peek() != '"' {
 		s.stop(ErrSyntax)
-		return ""
+		return s.pos, s.pos, false
 	}
-	n := s.text()
+	start, end, escaped = s.quoted()
 	s.space()
 	if s.peek() != ':' {
 		s.stop(ErrSyntax)
-		return ""
+		return s.pos, s.pos, false
 	}
 	s.pos++
-	return n
+	return start, end, escaped
 }
 
 // quoted reads a text and returns where its inside lies, and whether anything in it
@@ -207,19 +207,40 @@ func surrogate(b []byte) (lone bool, long int) {
 	return false, 12
 }
 
-func (s *scanner) text() string {
-	start, end, escaped := s.quoted()
+// text returns the text that stands where quoted or name has found one.
+func (s *scanner) text(start, end int, escaped bool) string {
+	if escaped {
+		return string(s.bytes(start, end, true))
+	}
+	return s.part(start, end)
+}
+
+// bytes is text, for who only looks at it: not a copy where nothing is escaped.
+func (s *scanner) bytes(start, end int, escaped bool) []byte {
 	if !escaped {
-		return s.all[start:end]
+		return s.data[start:end]
 	}
 	var t string
 	_ = json.Unmarshal(s.data[start-1:end+1], &t) // quoted has passed it
-	return t
+	return []byte(t)
 }
 
-// number reads a number as it is written.
+// part returns what is written from one place to another.
+func (s *scanner) part(start, end int) string {
+	if s.all == "" {
+		return string(s.data[start:end])
+	}
+	return s.all[start:end]
+}
+
+// number reads a number and returns it as it is written.
 func (s *scanner) number() string {
 	start := s.pos
+	s.pastNumber()
+	return s.part(start, s.pos)
+}
+
+func (s *scanner) pastNumber() {
 	if s.peek() == '-' {
 		s.pos++
 	}
@@ -239,7 +260,6 @@ func (s *scanner) number() string {
 		}
 		s.digits()
 	}
-	return s.all[start:s.pos]
 }
 
 // digits reads one digit and those that follow.
@@ -256,7 +276,7 @@ func (s *scanner) digits() {
 // word reads true, false or null.
 func (s *scanner) word() string {
 	for _, w := range [...]string{"true", "false", "null"} {
-		if strings.HasPrefix(s.all[s.pos:], w) {
+		if bytes.HasPrefix(s.data[s.pos:], []byte(w)) {
 			s.pos += len(w)
 			return w
 		}
@@ -290,7 +310,7 @@ func (s *scanner) skip(k Kind) {
 	case String:
 		s.quoted()
 	case Number:
-		s.number()
+		s.pastNumber()
 	default:
 		s.word()
 	}
@@ -321,7 +341,7 @@ func (d *Document) start(lim Limits) (*scanner, error) {
 	if !utf8.Valid(d.data) {
 		return nil, d.refuse(visible.Invalid(string(d.data)), fmt.Errorf("%w: not UTF-8", ErrSyntax))
 	}
-	s := &scanner{data: d.data, all: string(d.data), left: lim.Values, limit: lim}
+	s := &scanner{data: d.data, left: lim.Values, limit: lim}
 	if bytes.HasPrefix(d.data, []byte("\ufeff")) {
 		s.pos = 3
 	}

@@ -71,7 +71,6 @@ type Document struct {
 	lines  []int  // offsets of line starts, made when first needed
 	text   []byte // the text being parsed
 
-	all     string // the same as data
 	bad     map[int]bool
 	places  map[string][]Place
 	lacking map[lack]bool
@@ -85,6 +84,7 @@ func Parse(name string, data []byte, lim Limits) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
+	s.all = string(data)
 	w := walker{scanner: s}
 	d.Root = w.value()
 	if s.end(); s.fail != nil {
@@ -142,7 +142,7 @@ func (w *walker) value() Value {
 		for more := w.open(closer); more; more = w.next(closer) {
 			if v.Kind == Object {
 				w.places = append(w.places, w.pos)
-				w.names = append(w.names, w.name())
+				w.names = append(w.names, w.text(w.name()))
 			}
 			w.values = append(w.values, w.value())
 		}
@@ -151,7 +151,7 @@ func (w *walker) value() Value {
 		v.nameOff = w.spots.copy(w.places[names:])
 		w.values, w.names, w.places = w.values[:values], w.names[:names], w.places[:names]
 	case String:
-		v.Text = w.text()
+		v.Text = w.text(w.quoted())
 	case Number:
 		v.Text = w.number()
 	default:
