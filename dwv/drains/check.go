@@ -139,8 +139,20 @@ func (j *judge) each(checks ...func(*judge)) {
 	}
 }
 
-// points goes through the points of the system in hand.
-func (j *judge) points() iter.Seq2[int32, *Point] { return j.tree.in(j.system) }
+// points goes through the points of the system in hand, until the context ends: what was found by
+// then is thrown away.
+func (j *judge) points() iter.Seq2[int32, *Point] {
+	return func(yield func(int32, *Point) bool) {
+		for i, pt := range j.tree.in(j.system) {
+			if j.endedAt(int(i-j.lo)) || !yield(i, pt) {
+				return
+			}
+		}
+	}
+}
+
+// endedAt tells, for one of many that are judged in turn, whether the context ended: it looks now and then.
+func (j *judge) endedAt(k int) bool { return k%pointsBetween == pointsBetween-1 && j.ctx.Err() != nil }
 
 // whole judges what lies across systems.
 func (j *judge) whole() {
@@ -242,7 +254,7 @@ func (s *Sizing) Text(q fmt.Stringer) string {
 
 // trade returns what gives a quantity as the trade reads it.
 func (s *Sizing) trade() *finding.Trade {
-	metric := s.layout.metric()
+	metric := s.metric
 	round := func(l, step units.Length, r units.Rounding) units.Length {
 		if metric {
 			step = units.Millimetre

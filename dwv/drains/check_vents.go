@@ -31,6 +31,9 @@ func (j *judge) ventChecks() {
 	}
 	var stretched []int32
 	for v := range int32(len(j.layout.Vents)) {
+		if j.endedAt(int(v)) {
+			return
+		}
 		j.ventSize(v)
 		j.ventWay(v, end[v], &r)
 		x := &j.layout.Vents[v]
@@ -135,7 +138,7 @@ func (j *judge) ventSize(v int32) {
 
 // measured is a developed length that was added up, to the inch above, as schedules give it.
 func (j *judge) measured(l units.Length) units.Length {
-	if j.layout.metric() {
+	if j.sizing.metric {
 		return l
 	}
 	return (l - units.Inch/1000).Round(units.Inch, units.Up)

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -51,17 +52,30 @@ type SystemDrawing struct {
 // plan, or a vent no direction, it is drawn schematically and a remark says so: lengths are then those of
 // the words, heights are true.
 func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
+	return s.DrawContext(context.Background(), opt)
+}
+
+// DrawContext is [Sizing.Draw] that stops once the context is done, with its error and how far it was.
+func (s *Sizing) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings, error) {
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	d := &drawing{Sizing: s, lv: s.levels, opt: opt, spot: make([]Position, s.tree.len()), rows: map[int32]bool{}}
+	d := &drawing{Sizing: s, lv: s.levels, opt: opt, ctx: ctx, spot: make([]Position, s.tree.len()),
+		known: make([]bool, s.tree.len()), rows: map[int32]bool{}}
 	for sys := range int32(s.tree.outlets) { // all, for a vent may join one of another system
+		if !d.goes(int(sys), s.tree.outlets, "systems placed") {
+			break
+		}
 		if !d.place(sys) {
 			d.arrange(sys)
 		}
 	}
 	out := new(Drawings)
+	d.findConcrete()
 	for sys := range int32(s.tree.outlets) {
+		if !d.goes(int(sys), s.tree.outlets, "systems") {
+			break
+		}
 		scene := &out.Plan
 		if d.rows[sys] {
 			scene = &out.Schematic
@@ -75,6 +89,9 @@ func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) {
 		d.plan(*scene, sys)
 		out.Systems = append(out.Systems, SystemDrawing{s.layout.Systems[sys].ID, d.profile(sys), d.isometric(sys)})
 	}
+	if d.err != nil {
+		return nil, d.err
+	}
 	return out, nil
 }
 
@@ -83,15 +100,37 @@ type drawing struct {
 	*Sizing
 	lv          *Levels
 	opt         DrawOptions
+	ctx         context.Context        // of the call at work
+	err         error                  // why it stopped
 	spot        []Position             // of each node on plan
+	known       []bool                 // where they lie is known
 	rows        map[int32]bool         // systems that are set in rows
 	arranged    []draw.Point           // of each node, once a system without places asks for it
 	ends        map[int32]draw.Point   // where vents begin, as far as they were asked for
 	ways        map[int32][]draw.Point // where they run, the same
 	ventHeights ventHeights
-	ventSystem  []int32            // of each vent
+	ventsOf     map[int32][]int32  // by system, those that join one after it
+	firstInto   map[int32]int32    // by vent, the first that joins it
+	concrete    [2]map[int32][]int // footings by system, and by the node whose run passes them
 	stretch     map[int32]string   // of each run that vents what joins it: how, and by which vents
 	vented      map[int32][]string // by vent, the points whose traps it serves
+}
+
+// goes reports whether the drawing goes on, when so many of so many were done. What was made by the time
+// that its context ended is of no use.
+func (d *drawing) goes(done, of int, what string) bool {
+	if err := d.ctx.Err(); err != nil && d.err == nil {
+		d.err = fmt.Errorf("drawings: stopped after %d of %d %s: %w", done, of, what, err)
+	}
+	return d.err == nil
+}
+
+// goesBetween is goes for one of many small steps: it looks at the context now and then.
+func (d *drawing) goesBetween(done, of int, what string) bool {
+	if done%pointsBetween != 0 {
+		return d.err == nil
+	}
+	return d.goes(done, of, what)
 }
 
 func (d *drawing) newScene(inRows bool) *draw.Scene {
@@ -117,7 +156,7 @@ const schematic = "SCHEMATIC, not to scale: the layout gives no places on plan. 
 // names calls the lines of each system by its name.
 func (d *drawing) names() map[string]string {
 	names := map[string]string{}
-	for sys := range d.layout.Systems {
+	for sys := range min(len(d.layout.Systems), 3) {
 		d.call(names, sys, "system "+d.layout.Systems[sys].ID)
 	}
 	if len(d.layout.Systems) > 3 {
@@ -179,7 +218,11 @@ func (d *drawing) addRun(sc *draw.Scene, i int32, line draw.Line) {
 
 // plan adds a system to a plan, what is upstream first.
 func (d *drawing) plan(sc *draw.Scene, sys int32) {
-	for _, i := range d.tree.of(sys) {
+	order := d.tree.of(sys)
+	for k, i := range order {
+		if !d.goesBetween(k, len(order), "points of a plan") {
+			return
+		}
 		pt := d.tree.point(i)
 		line := draw.Line{Set: int(min(sys, 2))}
 		if d.above[i] || pt.Run.Vertical {
@@ -242,9 +285,16 @@ func band(from, to Position, width units.Length) []draw.Point {
 
 // dimensions draws how far each stub of a system stands from two walls.
 func (d *drawing) dimensions(sc *draw.Scene, sys int32) {
-	for _, i := range d.tree.of(sys) {
+	if len(d.layout.Walls) == 0 {
+		return
+	}
+	order := d.tree.of(sys)
+	for k, i := range order {
 		if !d.isStub(i) {
 			continue
+		}
+		if !d.goes(k, len(order), "points measured from walls") {
+			return
 		}
 		for _, t := range d.layout.ties(d.spot[i]) {
 			sc.Lines = append(sc.Lines, draw.Line{Style: draw.Dimension, Label: []string{d.depth(t.Distance)},
@@ -420,14 +470,25 @@ func (d *drawing) outlet(sc *draw.Scene, sys int32) {
 
 // footings marks where runs of a system pass concrete.
 func (d *drawing) footings(sc *draw.Scene, sys int32) {
-	for k := range d.layout.Footings {
+	for _, k := range d.concrete[0][sys] {
 		f := &d.layout.Footings[k]
-		i, ok := d.tree.index[f.Run]
-		if !ok || d.tree.system[i] != sys || int(i) < d.tree.outlets {
-			continue
-		}
+		i := d.tree.index[f.Run]
 		sc.Marks = append(sc.Marks, draw.Mark{ID: f.ID, At: d.alongRun(i, f.Along), Shape: draw.Sleeve,
 			Tip: "footing " + f.ID, Label: d.footing(f)})
+	}
+}
+
+// findConcrete lists the footings by the system and by the run that they meet.
+func (d *drawing) findConcrete() {
+	d.concrete = [2]map[int32][]int{{}, {}}
+	for k := range d.layout.Footings {
+		i, ok := d.tree.index[d.layout.Footings[k].Run]
+		if !ok || int(i) < d.tree.outlets {
+			continue
+		}
+		for by, at := range [...]int32{d.tree.system[i], i} {
+			d.concrete[by][at] = append(d.concrete[by][at], k)
+		}
 	}
 }
 
@@ -606,7 +667,7 @@ func (d *drawing) depth(l units.Length) string {
 // bearing and length of a run from where it ends; a riser stands over its foot. It
 // reports false if a point below the floor has no place.
 func (d *drawing) place(sys int32) bool {
-	known := make([]bool, d.tree.len())
+	known := d.known
 	o := &d.layout.Systems[sys].Outlet
 	if o.At != nil {
 		d.spot[sys], known[sys] = *o.At, true
@@ -667,8 +728,8 @@ func (d *drawing) arrange(sys int32) {
 }
 
 // arrangeInHeight sets the nodes of a system for its isometric, if anything flat stands on a
-// riser: where it lies on plan it would hide another row, or be hidden.
-func (d *drawing) arrangeInHeight(sys int32) {
+// riser: where it lies on plan it would hide another row, or be hidden. It returns what sets them back.
+func (d *drawing) arrangeInHeight(sys int32) (back func()) {
 	high, flat := map[int32]bool{}, false
 	nodes := append(slices.Clone(d.tree.of(sys)), sys)
 	slices.Reverse(nodes) // the outlet first
@@ -686,10 +747,16 @@ func (d *drawing) arrangeInHeight(sys int32) {
 		parent[k], steps[k] = index[p], d.step(i)
 	}
 	if !flat {
-		return
+		return func() {}
 	}
+	onPlan := make([]Position, len(nodes))
 	for k, p := range draw.ArrangeInHeight(parent, steps, heights, true) {
-		d.spot[nodes[k]] = Position{X: p.X, Y: p.Y}
+		onPlan[k], d.spot[nodes[k]] = d.spot[nodes[k]], Position{X: p.X, Y: p.Y}
+	}
+	return func() {
+		for k, i := range nodes {
+			d.spot[i] = onPlan[k]
+		}
 	}
 }
 
@@ -715,7 +782,10 @@ func (d *drawing) profile(sys int32) *draw.Section {
 	station := map[int32]units.Length{sys: 0}
 	at := units.Length(0)
 	d.surfaces(sec, way)
-	for _, i := range way {
+	for k, i := range way {
+		if !d.goesBetween(k, len(way), "runs of a profile") {
+			return nil
+		}
 		from := at
 		at += d.tree.point(i).Run.Length
 		station[i] = at
@@ -796,13 +866,12 @@ func (d *drawing) profileRun(sec *draw.Section, i int32, from, to units.Length) 
 		draw.Line{ID: pt.ID, Style: draw.Trench, Path: side(v.Lower.TrenchBottom, v.Upper.TrenchBottom)},
 		draw.Line{ID: pt.ID, Style: draw.Guide, Path: side(v.Lower.Crown, v.Upper.Crown)},
 		draw.Line{ID: pt.ID, Style: draw.Drain, Set: int(min(d.tree.system[i], 2)), Path: invert, Arrow: true, Tip: d.tip(i)})
-	for k := range d.layout.Footings {
-		if f := &d.layout.Footings[k]; f.Run == pt.ID {
-			x := to - min(max(f.Along, 0), pt.Run.Length)
-			floor := d.layout.FinishedFloor
-			sec.Lines = append(sec.Lines, draw.Line{ID: f.ID, Style: draw.Concrete, Label: d.footing(f),
-				Tip: "footing " + f.ID, Path: []draw.Point{{X: x, Z: floor}, {X: x, Z: floor - f.Bottom}}})
-		}
+	for _, k := range d.concrete[1][i] {
+		f := &d.layout.Footings[k]
+		x := to - min(max(f.Along, 0), pt.Run.Length)
+		floor := d.layout.FinishedFloor
+		sec.Lines = append(sec.Lines, draw.Line{ID: f.ID, Style: draw.Concrete, Label: d.footing(f),
+			Tip: "footing " + f.ID, Path: []draw.Point{{X: x, Z: floor}, {X: x, Z: floor - f.Bottom}}})
 	}
 }
 
@@ -842,6 +911,9 @@ func (d *drawing) stations(sec *draw.Section, way []int32, station map[int32]uni
 	cells := make([][]string, len(names))
 	more := make([][]string, len(d.opt.Rows))
 	for k, i := range way {
+		if !d.goesBetween(k, len(way), "stations of a profile") {
+			return
+		}
 		sec.Stations = append(sec.Stations, station[i])
 		row := [len(names)]string{1: d.run(station[i]), 2: d.height(d.lv.upper[i])}
 		if k == 0 {

@@ -22,15 +22,17 @@ func (d *drawing) isometric(sys int32) *draw.Scene {
 		"the most the code allows. Arm: length from trap weir to vent of the most the code allows."}
 	if d.rows[sys] {
 		sc.Remarks = append(sc.Remarks, schematic)
-		onPlan := slices.Clone(d.spot)
-		d.arrangeInHeight(sys)
-		defer func() { d.spot = onPlan }()
+		defer d.arrangeInHeight(sys)()
 	}
 	if d.risers(sc, sys) {
 		sc.Remarks = append(sc.Remarks, "The layout gives heights and lengths of vents, not their way on plan: they "+
 			"are drawn straight to the vent they join.")
 	}
-	for _, i := range d.tree.of(sys) {
+	order := d.tree.of(sys)
+	for k, i := range order {
+		if !d.goesBetween(k, len(order), "points of an isometric") {
+			return nil
+		}
 		pt := d.tree.point(i)
 		line := draw.Line{Set: int(min(sys, 2)), Style: draw.Buried, Arrow: !pt.Run.Vertical,
 			Label: []string{d.size(d.Sizing.size[i]) + " " + d.used(i)}}
@@ -122,13 +124,20 @@ func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
 	if d.ends == nil {
 		d.ends, d.ways = map[int32]draw.Point{}, map[int32][]draw.Point{}
 		d.ventHeights = d.Sizing.ventHeights(d.Sizing.upper)
+		d.ventsOf, d.firstInto = map[int32][]int32{}, map[int32]int32{}
+		systems := g.systems(d.tree)
+		for _, v := range slices.Backward(g.order) { // joined vents first
+			d.ventsOf[systems[v]] = append(d.ventsOf[systems[v]], v)
+			d.firstInto[g.parent[v]] = v // the last that is set here comes first in the order
+		}
 	}
 	any := false
-	for _, v := range slices.Backward(g.order) { // joined vents first
-		if d.systemOf(v) == sys {
-			d.riser(sc, v)
-			any = any || !d.placed(v)
+	for k, v := range d.ventsOf[sys] {
+		if !d.goesBetween(k, len(d.ventsOf[sys]), "vents") {
+			break
 		}
+		d.riser(sc, v)
+		any = any || !d.placed(v)
 	}
 	return any
 }
@@ -145,15 +154,6 @@ func (d *drawing) placed(v int32) bool {
 		}
 	}
 	return len(d.way(v)) <= len(runs)+1
-}
-
-// systemOf is the system that a vent serves: that of its take-off, or of a vent that
-// joins it.
-func (d *drawing) systemOf(v int32) int32 {
-	if d.ventSystem == nil {
-		d.ventSystem = d.tree.vents.systems(d.tree)
-	}
-	return d.ventSystem[v]
 }
 
 // riser draws one vent: from its take-off up, and over to what it joins.
@@ -263,15 +263,10 @@ func (d *drawing) foot(v int32) draw.Point {
 	at := draw.Point{}
 	if n := g.from[v]; n >= 0 {
 		at = d.at(n)
-	} else {
-		for _, w := range g.order { // those that join it come before it
-			if g.parent[w] == v {
-				at = d.foot(w)
-				for k := range d.layout.Vents[w].Runs {
-					at.Z += rise(&d.layout.Vents[w].Runs[k])
-				}
-				break
-			}
+	} else if w, ok := d.firstInto[v]; ok {
+		at = d.foot(w)
+		for k := range d.layout.Vents[w].Runs {
+			at.Z += rise(&d.layout.Vents[w].Runs[k])
 		}
 	}
 	d.ends[v] = at

@@ -190,7 +190,7 @@ func (s *Sizing) newFit(ctx context.Context, opt FitOptions) (*fit, error) {
 	if err := cmp.Or(s.made(), checkStep("step", opt.Step)); err != nil {
 		return nil, err
 	}
-	metric := s.layout.metric()
+	metric := s.metric
 	if opt.Step == 0 {
 		if opt.Step = units.Inch / 16; metric {
 			opt.Step = units.Millimetre

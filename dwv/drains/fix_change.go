@@ -896,7 +896,7 @@ func (f *fit) ventFrom(i, n int32, along, size units.Length) change {
 func (f *fit) straightUp(n int32, id string, kind VentKind) (v Vent, as string) {
 	s := f.of
 	storey := 10 * units.Foot
-	if s.layout.metric() {
+	if s.metric {
 		storey = 3 * units.Metre
 	}
 	roof, as := s.layout.FinishedFloor+storey, f.say("the roof taken as %v above the floor", storey)

@@ -112,6 +112,7 @@ type Sizing struct {
 	routes       *routes
 	vents        []VentSize
 	european     *european // nil of a code in fixture units
+	metric       bool      // see [Data.metric]
 	// bendInlet and bendOutlet are the sizes of the one closet bend that may shrink.
 	bendInlet, bendOutlet units.Length
 }
@@ -220,7 +221,7 @@ func newSizing(of *Layout, code *dwv.Code, p *pipes.Shelf) *Sizing {
 		need: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n),
 		upper:   make([]units.Length, n),
-		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
+		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t), metric: l.metric(),
 	}
 	s.bendInlet, _, _ = code.FindLength("closet-bend-inlet")
 	s.bendOutlet, _, _ = code.FindLength("closet-bend-outlet")

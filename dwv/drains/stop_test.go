@@ -4,8 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/patience"
@@ -73,5 +76,100 @@ func TestOneSystemStops(t *testing.T) {
 		if s, err := c.size(ctx); err != nil || s.Len() != 2500 {
 			t.Errorf("%s: after %d questions it still asks: %v", name, len(want), err)
 		}
+	}
+}
+
+// TestDrawingStops: drawings that are called off, before or anywhere on their way, are none and say how far they
+// were; left to end they are those without a context. One system of 1200 points has places, 1100 vents and 1100 stubs
+// beside a wall, the other of 1200 none: of each plan, way, isometric and list of vents the context is asked at 0 and
+// at 1000, and of stubs at each.
+func TestDrawingStops(t *testing.T) {
+	d := &Data{FinishedFloor: 100 * ft, Walls: []Wall{{ID: "W", From: Position{Y: 3 * ft}, To: Position{X: 9000 * ft,
+		Y: 3 * ft}, Thickness: 6 * in}}}
+	for _, id := range []string{"soil", "waste"} {
+		out := Outlet{ID: id + " out", Kind: ToSewer, Invert: 60 * ft}
+		if id == "soil" {
+			out.At = &Position{}
+		}
+		sys, to := System{ID: id, Kind: Soil, Outlet: out}, out.ID
+		for i := range 1200 {
+			p := Point{ID: fmt.Sprint(id, i), To: to, Run: Run{Length: 4 * ft, Grade: slope.PerFoot(in / 100)}}
+			if id == "soil" {
+				p.Run.Bearing = Degrees(270)
+			}
+			if id == "soil" && i < 1100 {
+				p.Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+				d.Vents = append(d.Vents, Vent{ID: fmt.Sprint("V", i), Kind: VentIndividual, From: p.ID,
+					Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 60 * ft, Direction: VentUp}}})
+			}
+			sys.Points, to = append(sys.Points, p), p.ID
+		}
+		d.Systems = append(d.Systems, sys)
+	}
+	s, err := mustNew(t, d).Size(mustCode(t, "ipc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := patience.Of(1 << 40)
+	want, err1 := s.Draw(DrawOptions{})
+	got, err2 := s.DrawContext(whole, DrawOptions{})
+	if err := errors.Join(err1, err2); err != nil || !reflect.DeepEqual(want, got) {
+		t.Fatalf("drawn otherwise within a context: %v", err)
+	}
+	asked, all := whole.Asked(), ""
+	for after := int64(0); after < asked; after++ {
+		if after > 40 && after < asked-200 { // between are the stubs
+			after += 100
+		}
+		got, err := s.DrawContext(patience.Of(after), DrawOptions{})
+		if !errors.Is(err, context.Canceled) || !strings.HasPrefix(err.Error(), "drawings: stopped after ") || got != nil {
+			t.Errorf("done after %d of %d questions: %v", after, asked, err)
+			continue
+		}
+		all += err.Error() + "\n"
+	}
+	for _, said := range []string{"0 of 2 systems placed", "1 of 2 systems:", "0 of 1200 points of a plan",
+		"1000 of 1200 points of a plan", "of 1200 points measured from walls", "1000 of 1200 runs of a profile",
+		"1000 of 1201 stations of a profile", "1000 of 1200 points of an isometric", "1000 of 1100 vents"} {
+		if !strings.Contains(all, said) {
+			t.Errorf("nowhere stopped after %s:\n%s", said, all)
+		}
+	}
+	late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+	defer stop()
+	if _, err := s.DrawContext(late, DrawOptions{}); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("after its deadline: %v", err)
+	}
+}
+
+// TestVentsStop: a check of 2500 points that each have a vent is asked on its way through points and vents whether
+// it is to go on, not between its subjects alone: of the pass over vents at 1000 and 2000.
+func TestVentsStop(t *testing.T) {
+	d := &Data{FinishedFloor: 100 * ft}
+	for sys := range 250 { // small, so that nothing is asked within one
+		s := System{ID: fmt.Sprint("s", sys), Kind: Soil, Outlet: Outlet{ID: fmt.Sprint("O", sys), Kind: ToSewer, Invert: 90 * ft}}
+		for i := range 10 {
+			id := fmt.Sprint("L", sys, "-", i)
+			s.Points = append(s.Points, Point{ID: id, To: s.Outlet.ID, Run: Run{Length: 4 * ft, Grade: slope.PerFoot(in / 4)}})
+			d.Vents = append(d.Vents, Vent{ID: "V" + id, Kind: VentIndividual, From: id, Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 60 * ft, Direction: VentUp}}})
+		}
+		d.Systems = append(d.Systems, s)
+	}
+	asks := func() int64 {
+		s, err := mustNew(t, d).Size(mustCode(t, "ipc-2021"), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ctx := patience.Of(1 << 40)
+		if _, err := s.CheckContext(ctx, CheckOptions{ProblemsOnly: true}); err != nil {
+			t.Fatal(err)
+		}
+		return ctx.Asked()
+	}
+	with := asks()
+	d.Vents = d.Vents[:900] // fewer than it takes between two looks
+	if fewer := asks(); with != fewer+2 {
+		t.Errorf("asked %d times with 2500 vents and %d with 900, want two more", with, fewer)
 	}
 }
