@@ -226,6 +226,14 @@ func (h *calculation) stopped(work string, done int) error {
 	return fmt.Errorf("%s: stopped after %d of %d runs: %w", work, done, h.l.Len(), h.ctx.Err())
 }
 
+// endedIn says that the context ended in some work, in which rings may then have stopped; nil if it did not.
+func (h *calculation) endedIn(work string) error {
+	if err := h.ctx.Err(); err != nil {
+		return fmt.Errorf("%s: stopped in its last pass: %w", work, err)
+	}
+	return nil
+}
+
 type perKmKey struct {
 	family *PipeFamily
 	size   int
@@ -1016,12 +1024,17 @@ func (a *Analysis) All() iter.Seq2[int, RunResult] {
 // fixtures by their ids, findings, those of a check of each, by theirs; nothing is tallied.
 // Flows and pressures are rounded as the trade does.
 func (a *Analysis) Diff(later *Analysis, opt CheckOptions) (tables.Diff, error) {
+	return a.DiffContext(context.Background(), later, opt)
+}
+
+// DiffContext is [Analysis.Diff] that stops, with the error of the context, once that is done.
+func (a *Analysis) DiffContext(ctx context.Context, later *Analysis, opt CheckOptions) (tables.Diff, error) {
 	opt.Tally = nil
-	was, err := a.Check(opt)
+	was, err := a.CheckContext(ctx, opt)
 	if err != nil {
 		return tables.Diff{}, err
 	}
-	is, err := later.Check(opt)
+	is, err := later.CheckContext(ctx, opt)
 	if err != nil {
 		return tables.Diff{}, err
 	}

@@ -697,8 +697,8 @@ func TestBooster(t *testing.T) {
 	d := boosted(&Device{Kind: "booster", Set: 40 * psi}, 20)
 	d.Points[1].Size, d.Points[1].Length = 0, 300*units.Foot
 	s := sized(t, c, d)
-	if s.runs[1].Size <= units.Inch*5/4 || len(s.short()) != 0 || s.basis[1] != ByPressure {
-		t.Errorf("300 ft behind 40 psi: %v, short %v, %v", s.runs[1].Size, s.short(), s.basis[1])
+	if s.runs[1].Size <= units.Inch*5/4 || len(s.short(t.Context())) != 0 || s.basis[1] != ByPressure {
+		t.Errorf("300 ft behind 40 psi: %v, short %v, %v", s.runs[1].Size, s.short(t.Context()), s.basis[1])
 	}
 	for _, bad := range []*Device{{Kind: "booster"}, {Kind: "booster", Set: 50 * psi, CutOut: 40 * psi},
 		{Kind: "booster", Set: 50 * psi, FallOff: psi}, {Kind: "filter", Loss: psi, CutOut: psi}} {

@@ -257,7 +257,7 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 		return nil, err
 	}
 	// What the search does not know, rings open and returns, may leave it dearer, or short.
-	if cost = s.costOf(set); len(greedy.unserved) == 0 && (greedyCost < cost || len(a.short()) > 0) {
+	if cost = s.costOf(set); len(greedy.unserved) == 0 && (greedyCost < cost || len(a.short(ctx)) > 0) {
 		if set, a, err = b.priced(h, greedySet.least, greedySet.links, drawn); err != nil {
 			return nil, err
 		}
@@ -266,6 +266,9 @@ func (l *Layout) CheapestContext(ctx context.Context, c *Code, prices []Price, o
 	out.Cost = decimal.New(cost, -6)
 	out.Gap = decimal.New(max(0, cost-least), -6)
 	out.Sizing = h.sizing(a, set)
+	if err := h.endedIn("cheapest"); err != nil {
+		return nil, err
+	}
 	return out, nil
 }
 

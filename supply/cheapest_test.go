@@ -390,6 +390,13 @@ func TestLongWorkStops(t *testing.T) {
 		t.Fatal(err)
 	}
 	subjects := len(checks())
+	grid := ringGrid(8) // 64 points and 49 links
+	grid.Source.At, grid.Points[0].At = new(Position), &Place{X: 10 * units.Foot}
+	ringed := sized(t, c, grid)
+	analysed, err := many.Analyse(c, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
 	for name, work := range map[string]struct {
 		plain, within func(context.Context) (any, error)
 	}{
@@ -407,6 +414,21 @@ func TestLongWorkStops(t *testing.T) {
 		"Analyse": {
 			func(context.Context) (any, error) { return written(many.Analyse(c, Options{})) },
 			func(ctx context.Context) (any, error) { return written(many.AnalyseContext(ctx, c, Options{})) }},
+		"UniformLoss": {
+			func(context.Context) (any, error) { return written(l.UniformLoss(c, Options{})) },
+			func(ctx context.Context) (any, error) { return written(l.UniformLossContext(ctx, c, Options{})) }},
+		"Diff": {
+			func(context.Context) (any, error) { return written(s.Diff(ringed, CheckOptions{})) },
+			func(ctx context.Context) (any, error) { return written(s.DiffContext(ctx, ringed, CheckOptions{})) }},
+		"Ring": {
+			func(context.Context) (any, error) { return written(ringed.Ring()) },
+			func(ctx context.Context) (any, error) { return written(ringed.RingContext(ctx)) }},
+		"Draw": {
+			func(context.Context) (any, error) { return written(ringed.Draw(DrawOptions{})) },
+			func(ctx context.Context) (any, error) { return written(ringed.DrawContext(ctx, DrawOptions{})) }},
+		"Draw many": {
+			func(context.Context) (any, error) { return written(analysed.Draw(DrawOptions{})) },
+			func(ctx context.Context) (any, error) { return written(analysed.DrawContext(ctx, DrawOptions{})) }},
 	} {
 		whole := patience.Of(1 << 40)
 		got, err := work.within(whole)
@@ -428,8 +450,15 @@ func TestLongWorkStops(t *testing.T) {
 				"cheapest: stopped after 59 of 60 runs"},
 			"Check": {fmt.Sprintf("check: stopped after 0 of %d subjects", subjects),
 				fmt.Sprintf("check: stopped after %d of %[1]d subjects", subjects)},
-			"Analyse": {"pressures: stopped after 0 of 3001 runs", "pressures: stopped after 3000 of 3001 runs"},
-			"Size":    {"least sizes: stopped after 0 of 60 runs", "pressures: stopped after 0 of 60 runs"},
+			"Analyse":     {"pressures: stopped after 0 of 3001 runs", "pressures: stopped after 3000 of 3001 runs"},
+			"UniformLoss": {"uniform loss: stopped in round 1, after 0 of 43 fixtures"},
+			"Diff":        {fmt.Sprintf("check: stopped after %d of %[1]d subjects", subjects)},
+			"Ring":        {"ring: stopped after 0 of 1", "ring: network: stopped in round 2 of at most 200"},
+			"Draw": {"drawings: stopped after 0 of 64 points", "drawings: stopped after 0 of 64 points of an isometric",
+				"drawings: stopped after 0 of 64 points of a plan", "drawings: stopped after 7 of 20 rings",
+				"drawings: stopped after 64 of 64 points"},
+			"Draw many": {"drawings: stopped after 1000 of 3001 points of an isometric"},
+			"Size":      {"least sizes: stopped after 0 of 60 runs", "pressures: stopped after 0 of 60 runs"},
 		}[name] {
 			if !told[want] {
 				t.Errorf("%s never says %q: %q", name, want, slices.Sorted(maps.Keys(told)))

@@ -74,7 +74,7 @@ func (k *checker) openRing() *Ring {
 	if len(links) == 0 {
 		return nil
 	}
-	ring, err := k.Ring()
+	ring, err := k.RingContext(k.ctx)
 	if err == nil {
 		k.open = k.pressuresOf(ring)
 		return ring

@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -39,16 +40,34 @@ type DrawOptions struct {
 
 // Draw returns the drawings of an analysis made by [Layout.Analyse] or [Layout.Size].
 func (a *Analysis) Draw(opt DrawOptions) (*Drawings, error) {
+	return a.DrawContext(context.Background(), opt)
+}
+
+// DrawContext is [Analysis.Draw] that stops once the context is done, with its error and how far it was.
+func (a *Analysis) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings, error) {
 	if err := a.made(); err != nil {
 		return nil, err
 	}
 	if len(a.runs) != a.layout.Len() {
 		return nil, errors.New("drawings: nothing was analysed")
 	}
-	d := &drawing{Analysis: a, metric: opt.Metric, print: opt.Print}
+	d := &drawing{Analysis: a, metric: opt.Metric, print: opt.Print, ctx: ctx, returned: map[string][]string{}}
+	for k := range a.layout.data.Recirculation {
+		x := &a.layout.data.Recirculation[k]
+		d.returned[x.Return] = append(d.returned[x.Return], x.ID+": back to "+x.Heater)
+	}
+	if !d.goes(0, a.Len(), "points") {
+		return nil, d.err
+	}
 	d.arrange()
-	return &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures(),
-		Rings: d.rings()}, nil
+	if len(a.layout.data.Links) > 0 {
+		d.open, d.closed = a.RingContext(ctx)
+	}
+	out := &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures(), Rings: d.rings()}
+	if !d.goes(a.Len(), a.Len(), "points") { // what it stopped in is not whole
+		return nil, d.err
+	}
+	return out, nil
 }
 
 // drawing is a layout being drawn.
@@ -58,6 +77,30 @@ type drawing struct {
 	print  func(fmt.Stringer) string
 	spot   []draw.Point // of each point
 	placed bool         // spot holds the places of the layout
+
+	returned map[string][]string // by the last point of returns, where each of them goes
+	open     *Ring               // the layout with its links open
+	closed   error               // why it cannot be worked out so
+
+	ctx context.Context // of the call at work
+	err error           // why it stopped
+}
+
+// goes reports whether the drawing goes on, when so many of so many were done. What was made by the time
+// that its context ended is of no use.
+func (d *drawing) goes(done, of int, what string) bool {
+	if err := d.ctx.Err(); err != nil && d.err == nil {
+		d.err = fmt.Errorf("drawings: stopped after %d of %d %s: %w", done, of, what, err)
+	}
+	return d.err == nil
+}
+
+// goesBetween is goes for one of many small steps: it looks at the context now and then.
+func (d *drawing) goesBetween(done, of int, what string) bool {
+	if done%pointsBetween != 0 {
+		return d.err == nil
+	}
+	return d.goes(done, of, what)
 }
 
 const (
@@ -105,6 +148,9 @@ func (d *drawing) isometric() *draw.Scene {
 		remark, "Along a run: size, flow, velocity, developed length. At a point: pressure left while water flows.",
 	}}
 	for k := len(l.order) - 1; k >= 0; k-- {
+		if !d.goesBetween(len(l.order)-1-k, len(l.order), "points of an isometric") {
+			return nil
+		}
 		i := int(l.order[k])
 		from := n
 		if p := l.Parent(i); p >= 0 {
@@ -174,6 +220,9 @@ func (d *drawing) plan() *draw.Scene {
 	spot, known := d.places()
 	var left []string
 	for k := n - 1; k >= 0; k-- {
+		if !d.goesBetween(n-1-k, n, "points of a plan") {
+			return nil
+		}
 		i := int(l.order[k])
 		if !known[i] {
 			left = append(left, l.data.Points[i].ID)
@@ -325,11 +374,10 @@ func (d *drawing) links(sc *draw.Scene, spot []draw.Point, known []bool, label f
 
 // linkTag returns what stands along a link: its size, and what it carries if that is known.
 func (d *drawing) linkTag() func(k int, link *Link) []string {
-	ring, err := d.Ring()
 	return func(k int, x *Link) []string {
 		tag := []string{x.ID + "  " + d.size(x.Size)}
-		if err == nil {
-			f := &ring.Links[k]
+		if d.closed == nil {
+			f := &d.open.Links[k]
 			tag = append(tag, d.flow(f.Flow)+"  "+d.psi(f.Loss)+" lost")
 		}
 		return tag
@@ -377,11 +425,7 @@ func (d *drawing) mark(i int) draw.Mark {
 	if d.layout.Service(i) != Recirculated {
 		m.Label = append(m.Label, d.left(r.Out, r.Upper))
 	}
-	for _, x := range d.layout.data.Recirculation {
-		if x.Return == pt.ID {
-			m.Label = append(m.Label, x.ID+": back to "+x.Heater)
-		}
-	}
+	m.Label = append(m.Label, d.returned[pt.ID]...)
 	return m
 }
 
@@ -521,6 +565,9 @@ func (d *drawing) pressures() *draw.Chart {
 		" needed. Along a run: friction, fittings and height; upright: what a device or regulator takes."}
 	d.curves(c, g)
 	for f := range d.fixtures {
+		if !d.goesBetween(f, len(d.fixtures), "fixtures") {
+			return nil
+		}
 		c.Bars = append(c.Bars, d.bar(f))
 	}
 	return c
@@ -612,12 +659,14 @@ func (d *drawing) rings() (list []*draw.Chart) {
 	if len(links) == 0 {
 		return nil
 	}
-	ring, err := d.Ring()
-	if err != nil {
+	if d.closed != nil {
 		return nil
 	}
 	for k := range links[:min(len(links), mostRings)] {
-		if c := d.ring(k, ring); c != nil {
+		if !d.goes(k, min(len(links), mostRings), "rings") {
+			return nil
+		}
+		if c := d.ring(k, d.open); c != nil {
 			list = append(list, c)
 		}
 	}

@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -524,9 +525,9 @@ func (w *worst) addTo(node, lo, hi, from, to int, x float64) {
 }
 
 // short lists the fixtures that lack pressure, as [Analysis.Check] judges it.
-func (a *Analysis) short() []int {
+func (a *Analysis) short(ctx context.Context) []int {
 	var list []int
-	open := a.openPressures()
+	open := a.openPressures(ctx)
 	for i := range a.fixtures {
 		f := &a.fixtures[i]
 		if inPSI(f.Available) < inPSI(f.Most) || open != nil && inPSI(a.leastOpen(i, open)) < inPSI(f.Most) {

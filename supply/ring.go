@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"iter"
@@ -56,11 +57,15 @@ type RingFlow struct {
 // without links. A link from before a regulator to behind it is refused: a regulator
 // passes water one way, and what it holds behind it would be set by the link. Put both
 // ends on one side, or the regulator on the run that feeds the ring.
-func (a *Analysis) Ring() (*Ring, error) {
+func (a *Analysis) Ring() (*Ring, error) { return a.RingContext(context.Background()) }
+
+// RingContext is [Analysis.Ring] that stops once the context is done, with its error and the round of
+// the solution that it was in; see [hydraulics.Network.SolveContext] for what grids cost.
+func (a *Analysis) RingContext(ctx context.Context) (*Ring, error) {
 	if err := a.made(); err != nil {
 		return nil, err
 	}
-	w, err := a.openLines()
+	w, err := a.openLines(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -75,6 +80,9 @@ func (a *Analysis) Ring() (*Ring, error) {
 		}
 	}
 	for r := range l.rings {
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("ring: stopped after %d of %d: %w", r, len(l.rings), err)
+		}
 		if err := w.round(&l.rings[r], out); err != nil {
 			return nil, err
 		}
@@ -107,11 +115,11 @@ func (a *Analysis) before(i int32, at []units.Pressure) units.Pressure {
 // openPressures are the pressures at the points with the links open, and every run that is on
 // no ring at its own demand, as the check of fixtures takes it; nil where there are no
 // links, or none that can be worked out open.
-func (a *Analysis) openPressures() []units.Pressure {
+func (a *Analysis) openPressures(ctx context.Context) []units.Pressure {
 	if len(a.layout.rings) == 0 {
 		return nil
 	}
-	ring, err := a.Ring()
+	ring, err := a.RingContext(ctx)
 	if err != nil {
 		return nil
 	}
@@ -285,6 +293,7 @@ func (l *Layout) numberRings(part func(i int32) (part, top int32)) {
 // openLines is what lines with links draw, which hangs on no size.
 type openLines struct {
 	a      *Analysis
+	ctx    context.Context // of the call at work
 	valves []int32
 	linked map[line]bool
 	below  []units.Flow // drawn at each point of such a line and at all that it feeds there
@@ -292,14 +301,14 @@ type openLines struct {
 }
 
 // openLines tells whether the layout can be worked out with its links open.
-func (a *Analysis) openLines() (*openLines, error) {
+func (a *Analysis) openLines(ctx context.Context) (*openLines, error) {
 	l := a.layout
 	for i := range a.runs {
 		if a.runs[i].Basis == NotKnown {
 			return nil, notKnown(l, a.code, i)
 		}
 	}
-	w := &openLines{a: a, valves: l.regulators(), linked: map[line]bool{}, below: make([]units.Flow, l.Len())}
+	w := &openLines{a: a, ctx: ctx, valves: l.regulators(), linked: map[line]bool{}, below: make([]units.Flow, l.Len())}
 	for i := range l.data.Links {
 		k := &l.data.Links[i]
 		from, to := l.lineOf(l.index[k.Between[0]], w.valves), l.lineOf(l.index[k.Between[1]], w.valves)
@@ -388,7 +397,7 @@ func (w *openLines) solve(m *ringMain, links []hydraulics.Friction, run func(n i
 		net.Pipes = append(net.Pipes, hydraulics.NetworkPipe{ID: ringRoot + x.ID, From: name(l.index[x.Between[0]]),
 			To: name(l.index[x.Between[1]]), Friction: links[n]})
 	}
-	solved, err := net.Solve()
+	solved, err := net.SolveContext(w.ctx)
 	if err != nil {
 		return ringFlow{}, fmt.Errorf("ring: %w", err)
 	}
@@ -565,7 +574,7 @@ func (h *calculation) ringSizer() (*ringSizer, error) {
 	if err != nil {
 		return nil, err
 	}
-	if s.lines, err = a.openLines(); err != nil {
+	if s.lines, err = a.openLines(h.ctx); err != nil {
 		s.lines = nil // the check says why
 	}
 	h.rings = s
@@ -652,6 +661,7 @@ func (s *ringSizer) try(r, step int) *ringTrial {
 			return t
 		}
 	}
+	s.lines.ctx = h.ctx
 	solved, err := s.lines.solve(m, pipes, func(n int) *run { return &t.runs[n] })
 	if err != nil {
 		return t // the check works the ring out too, and says why it is not judged

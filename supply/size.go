@@ -368,13 +368,17 @@ func (h *calculation) greedy() (*Sizing, *bounds, error) {
 	if a, err = h.settle(b, drawn); err != nil {
 		return nil, nil, err
 	}
-	return h.sizing(a, b), b, nil
+	s := h.sizing(a, b)
+	if err := h.endedIn("size"); err != nil {
+		return nil, nil, err
+	}
+	return s, b, nil
 }
 
 // sizing is the layout worked out at the sizes of a set.
 func (h *calculation) sizing(a *Analysis, b *bounds) *Sizing {
 	a.basis, a.cites, a.layout = b.basis, b.cite, h.withSizes(b)
-	return &Sizing{Analysis: a, given: h.l, unserved: a.short()}
+	return &Sizing{Analysis: a, given: h.l, unserved: a.short(h.ctx)}
 }
 
 // settle sizes what hangs on the sizes of the other runs, and works the layout out: rings,
@@ -447,6 +451,11 @@ func (s *Sizing) CheckContext(ctx context.Context, opt CheckOptions) ([]tables.F
 // Draw is [Analysis.Draw] of the sizes chosen.
 func (s *Sizing) Draw(opt DrawOptions) (*Drawings, error) { return s.Analyse().Draw(opt) }
 
+// DrawContext is [Analysis.DrawContext] of the sizes chosen.
+func (s *Sizing) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings, error) {
+	return s.Analyse().DrawContext(ctx, opt)
+}
+
 // TakeOff is [Analysis.TakeOff] of the sizes chosen.
 func (s *Sizing) TakeOff(opt TakeOffOptions) (*TakeOff, error) { return s.Analyse().TakeOff(opt) }
 
@@ -480,10 +489,17 @@ type UniformLoss struct {
 // [Layout.Size] does. Height is priced as the code's appendix does where it gives a
 // figure. A layout with nothing left to lose is [units.ErrNoSolution].
 func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
+	return l.UniformLossContext(context.Background(), c, opt)
+}
+
+// UniformLossContext is [Layout.UniformLoss] that stops once the context is done, with its error and how
+// far it was. Each round goes the way of each fixture to the source.
+func (l *Layout) UniformLossContext(ctx context.Context, c *Code, opt Options) (*UniformLoss, error) {
 	h, err := l.prepare(c, opt, nil)
 	if err != nil {
 		return nil, err
 	}
+	defer h.within(ctx)()
 	drawn, b, err := h.start()
 	if err != nil {
 		return nil, err
@@ -526,6 +542,9 @@ func (l *Layout) UniformLoss(c *Code, opt Options) (*UniformLoss, error) {
 		return nil, err
 	}
 	out.Sizing = h.sizing(a, b)
+	if err := h.endedIn("uniform loss"); err != nil {
+		return nil, err
+	}
 	out.Critical = l.data.Fixtures[out.governing].ID
 	return out, nil
 }
@@ -538,6 +557,10 @@ func (u *UniformLoss) rate(a *Analysis, perMetre float64) error {
 		f := &a.fixtures[fix]
 		if f.Most == 0 {
 			continue
+		}
+		if err := a.worked.ctx.Err(); err != nil {
+			return fmt.Errorf("uniform loss: stopped in round %d, after %d of %d fixtures: %w", u.Rounds, fix,
+				len(a.fixtures), err)
 		}
 		for port := range l.ports(fix) {
 			var length, height units.Length
@@ -613,4 +636,9 @@ func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, err
 // Diff is [Analysis.Diff] of the sizes chosen.
 func (s *Sizing) Diff(later *Sizing, opt CheckOptions) (tables.Diff, error) {
 	return s.Analyse().Diff(later.Analyse(), opt)
+}
+
+// DiffContext is [Analysis.DiffContext] of the sizes chosen.
+func (s *Sizing) DiffContext(ctx context.Context, later *Sizing, opt CheckOptions) (tables.Diff, error) {
+	return s.Analyse().DiffContext(ctx, later.Analyse(), opt)
 }

@@ -621,7 +621,7 @@ func TestSizeThenCheckAgree(t *testing.T) {
 			t.Fatal(err)
 		}
 		short := map[string]bool{}
-		for _, i := range s.short() {
+		for _, i := range s.short(t.Context()) {
 			short[d.Fixtures[i].ID] = true
 		}
 		for _, f := range findings {

@@ -221,7 +221,8 @@ func newSizing(of *Layout, code *dwv.Code, p *pipes.Shelf) *Sizing {
 		need: make([]units.Length, n), size: make([]units.Length, n),
 		pipe: make([]slope.Pipe, n), cite: make([]tables.Citation, n), lower: make([]units.Length, n),
 		upper:   make([]units.Length, n),
-		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t), metric: l.metric(),
+		fixture: make([]int32, n), failed: map[int32]error{}, unrated: map[int32]error{}, routes: newRoutes(t),
+		metric: l.metric(),
 	}
 	s.bendInlet, _, _ = code.FindLength("closet-bend-inlet")
 	s.bendOutlet, _, _ = code.FindLength("closet-bend-outlet")
@@ -559,12 +560,17 @@ func (lv *Levels) UnmarshalJSON(data []byte) error {
 // their ids, findings, those of a check of each, by theirs. Quantities are rounded as
 // [Sizing.Text] does.
 func (s *Sizing) Diff(later *Sizing, opt CheckOptions) (tables.Diff, error) {
+	return s.DiffContext(context.Background(), later, opt)
+}
+
+// DiffContext is [Sizing.Diff] that stops, with the error of the context, once that is done.
+func (s *Sizing) DiffContext(ctx context.Context, later *Sizing, opt CheckOptions) (tables.Diff, error) {
 	opt.Tally = nil
-	was, err := s.Check(opt)
+	was, err := s.CheckContext(ctx, opt)
 	if err != nil {
 		return tables.Diff{}, err
 	}
-	is, err := later.Check(opt)
+	is, err := later.CheckContext(ctx, opt)
 	if err != nil {
 		return tables.Diff{}, err
 	}

@@ -64,7 +64,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	switch {
 	case len(files) == 2 || *revisions && len(files) == 0:
 		later, second := command.Open(files[min(1, len(files)):], demo, "bakery-b.json")
-		a, err = revise([2]fs.FS{fsys, later}, [2]string{name, second}, *codes, *system, o)
+		a, err = revise(ctx, [2]fs.FS{fsys, later}, [2]string{name, second}, *codes, *system, o)
 	case *revisions:
 		err = errors.New("-revisions is of the demonstration; name two files")
 	default:
@@ -148,7 +148,7 @@ func printCodes(out io.Writer, u *job.Comparison) {
 }
 
 // revise reads two revisions and sets them beside each other.
-func revise(fsys [2]fs.FS, names [2]string, code, system string, o job.Options) (answer, error) {
+func revise(ctx context.Context, fsys [2]fs.FS, names [2]string, code, system string, o job.Options) (answer, error) {
 	was, err := job.Read(fsys[0], names[0], code)
 	if err != nil {
 		return answer{}, err
@@ -158,7 +158,7 @@ func revise(fsys [2]fs.FS, names [2]string, code, system string, o job.Options) 
 		return answer{}, err
 	}
 	o.SI = was.SI(system, code)
-	c, err := job.CompareRevisions(was, is, code, o)
+	c, err := job.CompareRevisionsContext(ctx, was, is, code, o)
 	if err != nil {
 		return answer{}, err
 	}

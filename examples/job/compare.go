@@ -211,33 +211,39 @@ type ChangeOrder struct {
 // CompareRevisions sets two revisions of a job beside each other, each under its own code or,
 // if one is named, both under that.
 func CompareRevisions(was, is *Job, code string, o Options) (*ChangeOrder, error) {
+	return CompareRevisionsContext(context.Background(), was, is, code, o)
+}
+
+// CompareRevisionsContext is [CompareRevisions] that stops once the context is done, with its error and how
+// far it was.
+func CompareRevisionsContext(ctx context.Context, was, is *Job, code string, o Options) (*ChangeOrder, error) {
 	c := &ChangeOrder{Was: was.Title(), Is: is.Title()}
 	if (was.drains == nil) != (is.drains == nil) || (was.water == nil) != (is.water == nil) {
 		return nil, errors.New("one revision has drains, or water lines, and the other has none: nothing to set beside")
 	}
 	if was.drains != nil {
-		a, err := was.SizeDrains(code)
+		a, err := was.SizeDrainsContext(ctx, code)
 		if err != nil {
 			return nil, err
 		}
-		b, err := is.SizeDrains(code)
+		b, err := is.SizeDrainsContext(ctx, code)
 		if err != nil {
 			return nil, err
 		}
-		if c.Drains, err = a.Diff(b, drains.CheckOptions{ProblemsOnly: true, Print: o.Text}); err != nil {
+		if c.Drains, err = a.DiffContext(ctx, b, drains.CheckOptions{ProblemsOnly: true, Print: o.Text}); err != nil {
 			return nil, err
 		}
 	}
 	if was.water != nil {
-		a, err := was.SizeWater(code, supply.Options{})
+		a, err := was.SizeWaterContext(ctx, code, supply.Options{})
 		if err != nil {
 			return nil, err
 		}
-		b, err := is.SizeWater(code, supply.Options{})
+		b, err := is.SizeWaterContext(ctx, code, supply.Options{})
 		if err != nil {
 			return nil, err
 		}
-		if c.Water, err = a.Diff(b, supply.CheckOptions{ProblemsOnly: true, Print: o.Text}); err != nil {
+		if c.Water, err = a.DiffContext(ctx, b, supply.CheckOptions{ProblemsOnly: true, Print: o.Text}); err != nil {
 			return nil, err
 		}
 	}

@@ -52,12 +52,14 @@ func figures(r *Report, linked bool) ([]figure, error) {
 		return nil, err
 	}
 	if d.g.drains != nil {
-		if drawn, err = d.g.drains.sizing.Draw(drains.DrawOptions{Metric: d.metric, Rows: d.rods()}); err != nil {
+		opt := drains.DrawOptions{Metric: d.metric, Rows: d.rods()}
+		if drawn, err = d.g.drains.sizing.DrawContext(d.r.ctx, opt); err != nil {
 			return nil, err
 		}
 	}
 	if d.g.water != nil {
-		if water, err = d.g.water.sizing.Draw(supply.DrawOptions{Metric: d.metric, Print: d.r.as.text}); err != nil {
+		opt := supply.DrawOptions{Metric: d.metric, Print: d.r.as.text}
+		if water, err = d.g.water.sizing.DrawContext(d.r.ctx, opt); err != nil {
 			return nil, err
 		}
 	}

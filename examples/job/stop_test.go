@@ -48,6 +48,13 @@ func TestJobStops(t *testing.T) {
 		"checklist": func(ctx context.Context, out *bytes.Buffer) error {
 			return r.WithContext(ctx).WriteChecklist(out)
 		},
+		"revisions": func(ctx context.Context, out *bytes.Buffer) error {
+			c, err := CompareRevisionsContext(ctx, j, j, "", Options{})
+			if err == nil {
+				out.WriteString(c.Was)
+			}
+			return err
+		},
 		"estimate": func(ctx context.Context, out *bytes.Buffer) error {
 			e, err := j.EstimateContext(ctx, "", prices, EstimateOptions{})
 			if err == nil {

@@ -23,6 +23,8 @@ type waterJudged struct {
 	sizing   *supply.Sizing
 	findings []tables.Finding
 	assumed  []tables.Assumption
+	ring     *supply.Ring // with the links open, if there are any
+	noRing   error        // why it cannot be worked out so
 }
 
 func judgeWater(ctx context.Context, j *Job, drained *drainsJudged, id string, p printer) (*waterJudged,
@@ -32,7 +34,7 @@ func judgeWater(ctx context.Context, j *Job, drained *drainsJudged, id string, p
 		return nil, err
 	}
 	opt := supply.Options{Units: either(p, supply.Customary, supply.Metric)}
-	layout, err := besideDrains(j.water, drained, code)
+	layout, err := besideDrains(ctx, j.water, drained, code)
 	if err != nil {
 		return nil, err
 	}
@@ -44,18 +46,24 @@ func judgeWater(ctx context.Context, j *Job, drained *drainsJudged, id string, p
 	if err != nil {
 		return nil, err
 	}
-	w.findings = append(w.findings, drained.besideObstacles(layout, p)...)
+	w.findings = append(w.findings, drained.besideObstacles(ctx, layout, p)...)
+	if len(layout.Data().Links) > 0 {
+		w.ring, w.noRing = w.sizing.RingContext(ctx)
+	}
 	return w, nil
 }
 
 // besideObstacles measures the water lines of a job whose places are known against what else
 // lies in the ground.
-func (d *drainsJudged) besideObstacles(l *supply.Layout, p printer) (list []tables.Finding) {
+func (d *drainsJudged) besideObstacles(ctx context.Context, l *supply.Layout, p printer) (list []tables.Finding) {
 	if d == nil || len(d.layout.Obstacles) == 0 {
 		return nil
 	}
 	data := l.Data()
 	for i := range data.Points {
+		if ctx.Err() != nil {
+			return nil // who called it says where the work stopped
+		}
 		pt := &data.Points[i]
 		water, level, ok := waterCourse(l, &data, i, d.layout.FinishedFloor)
 		if !ok {
@@ -93,7 +101,7 @@ func (d *drainsJudged) besideObstacles(l *supply.Layout, p printer) (list []tabl
 // besideDrains measures how far the water lines below the slab lie from the drains of the
 // same job, where both have places, and returns the layout with the distances in it. What
 // states its distance itself keeps it.
-func besideDrains(l *supply.Layout, d *drainsJudged, code *supply.Code) (*supply.Layout, error) {
+func besideDrains(ctx context.Context, l *supply.Layout, d *drainsJudged, code *supply.Code) (*supply.Layout, error) {
 	rule, ok := code.Rule("water-sewer-horizontal")
 	if d == nil || !ok {
 		return l, nil
@@ -107,6 +115,9 @@ func besideDrains(l *supply.Layout, d *drainsJudged, code *supply.Code) (*supply
 	var names []string
 	changed := false
 	for i := range data.Points {
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("lines beside drains: stopped after %d of %d points: %w", i, len(data.Points), err)
+		}
 		pt := &data.Points[i]
 		if pt.Beside != nil || !pt.BelowSlab {
 			continue
@@ -478,7 +489,7 @@ func ringLinks(w *waterJudged, p printer) (rows []LinkRow, says string) {
 	if len(data.Links) == 0 {
 		return nil, ""
 	}
-	ring, err := w.sizing.Ring()
+	ring, err := w.ring, w.noRing
 	for k := range data.Links {
 		x := &data.Links[k]
 		row := LinkRow{Link: x.ID, From: x.Between[0], To: x.Between[1], Length: p.run(x.Length)}

@@ -1,6 +1,7 @@
 package hydraulics
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
@@ -140,13 +141,24 @@ func (e *equations) addPipe(from, to int32, g, push float64) {
 	}
 }
 
+// solveBetween is how many conductances are added to between two looks at the context: some hundredths of a second.
+const solveBetween = 1 << 24
+
 // solve replaces x by the heads that let x flow in at each node. It reports whether
-// there are any.
-func (e *equations) solve() bool {
+// there are any, and the context let it end. A node asks for as much work as the square of how many
+// others it reaches back to: in a square grid of n nodes that is one for each along a side, so that all of
+// them together cost n times n, and two, four times the nodes two, four times the time for each.
+func (e *equations) solve(ctx context.Context) bool {
+	added := 0
 	// Eliminate node i: what it carried between its neighbours, and between them and the
 	// fixed heads, is added to what they carry themselves.
 	for i := range e.first {
 		until := int(e.until[i])
+		if added += (until - i) * (until - i) / 2; added > solveBetween {
+			if added = 0; ctx.Err() != nil {
+				return false
+			}
+		}
 		sum := e.ground[i]
 		for j := i + 1; j <= until; j++ {
 			e.column[j] = 0

@@ -84,7 +84,9 @@ const (
 func (n Network) Solve() (*NetworkSolution, error) { return n.SolveContext(context.Background()) }
 
 // SolveContext is [Network.Solve] that stops once the context is done, with its error and the
-// round that it was in. A grid of four thousand nodes takes a tenth of a second.
+// round that it was in. A square grid of four thousand nodes takes a tenth of a second; its time grows as
+// the square of the nodes, for the equations of a step are solved line by line of a band as wide as a side of
+// the grid. Networks of few loops cost as their nodes do.
 func (n Network) SolveContext(ctx context.Context) (*NetworkSolution, error) {
 	s, err := n.prepare()
 	if err != nil {
@@ -318,16 +320,16 @@ func (s *networkSolver) run(ctx context.Context) (*NetworkSolution, error) {
 		s.pipes[j].loss = float64(s.pipes[j].rate*s.pipes[j].q) - s.pipes[j].lift
 	}
 	s.heads()
-	if err := s.newton(eq); err != nil {
-		return nil, err
+	if err := s.newton(ctx, eq); err != nil {
+		return nil, s.stopped(ctx, 1, err)
 	}
 	s.advance(1)
 	s.evaluate()
 
 	rounds, best := 1, math.Inf(1)
 	for ; rounds < networkRounds; rounds++ {
-		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("network: stopped in round %d of at most %d: %w", rounds, networkRounds, err)
+		if err := s.stopped(ctx, rounds, nil); err != nil {
+			return nil, err
 		}
 		s.heads()
 		energy := s.energy()
@@ -336,12 +338,20 @@ func (s *networkSolver) run(ctx context.Context) (*NetworkSolution, error) {
 			break
 		}
 		best = min(best, energy)
-		if err := s.newton(eq); err != nil {
-			return nil, err
+		if err := s.newton(ctx, eq); err != nil {
+			return nil, s.stopped(ctx, rounds, err)
 		}
 		s.search()
 	}
 	return s.solution(rounds)
+}
+
+// stopped says in which round the work was when its context ended, else what it is told.
+func (s *networkSolver) stopped(ctx context.Context, round int, otherwise error) error {
+	if err := ctx.Err(); err != nil {
+		return fmt.Errorf("network: stopped in round %d of at most %d: %w", round, networkRounds, err)
+	}
+	return otherwise
 }
 
 // evaluate works out losses and their derivatives.
@@ -402,7 +412,7 @@ func (s *networkSolver) residual(p *solverPipe) float64 {
 }
 
 // newton finds the step of all flows from the losses and rates.
-func (s *networkSolver) newton(eq *equations) error {
+func (s *networkSolver) newton(ctx context.Context, eq *equations) error {
 	eq.clear()
 	for j := range s.pipes {
 		p := &s.pipes[j]
@@ -410,7 +420,7 @@ func (s *networkSolver) newton(eq *equations) error {
 		push := float64(s.residual(p) * g)
 		eq.addPipe(s.unknown[p.from], s.unknown[p.to], g, push)
 	}
-	if !eq.solve() {
+	if !eq.solve(ctx) {
 		return fmt.Errorf("network: the equations of a step are singular: %w", ErrNoConvergence)
 	}
 	for j := range s.pipes {

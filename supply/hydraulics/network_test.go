@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/proof"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
@@ -494,5 +495,28 @@ func TestNetworkStops(t *testing.T) {
 	n := gridNetwork(rand.New(rand.NewPCG(7, 8)), 5, hydraulics.HazenWilliams, true)
 	if _, err := n.SolveContext(ctx); !errors.Is(err, context.Canceled) || !strings.Contains(err.Error(), "round 1 of") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestRoundOfNetworkStops: one round of a great grid takes long, and is asked on its way whether it is to go on,
+// beside once in each round. A node reaches back to as many others as lie along a side and adds to half the square of
+// them: 80 a side are 6400*80*80/2 = 20.5 million, and so one look at 16.8 million; 40 a side, 1.3 million, have none.
+func TestRoundOfNetworkStops(t *testing.T) {
+	for side, looks := range map[int]int64{40: 0, 80: 1} {
+		n := gridNetwork(rand.New(rand.NewPCG(7, 8)), side, hydraulics.HazenWilliams, true)
+		whole := patience.Of(1 << 40)
+		s, err := n.SolveContext(whole)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rounds := int64(s.Rounds)
+		if asked := whole.Asked(); asked != rounds+looks*rounds {
+			t.Errorf("%d nodes a side: asked %d times in %d rounds, want %d in each besides", side, asked, rounds, looks)
+		}
+		if side == 80 {
+			if _, err := n.SolveContext(patience.Of(0)); !errors.Is(err, context.Canceled) {
+				t.Errorf("stopped in its first round: %v", err)
+			}
+		}
 	}
 }
