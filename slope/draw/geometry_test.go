@@ -467,3 +467,33 @@ func TestListHoldsAll(t *testing.T) {
 		}
 	}
 }
+
+// TestLinesOverOneAnother: three lines from and to the same places, two of group 1 and one of group 2, are three to
+// those who go over them: over both others for group 2, over one for group 1, over three for group 3. What may lie on its
+// own lines may not where another group has one. A look into their cell is at each of them, and one more.
+func TestLinesOverOneAnother(t *testing.T) {
+	r := newRoom(box{0, 0, 3000, 3000})
+	from, to := spot{100, 700}, spot{1400, 700} // within the first cell
+	for _, owner := range []int{1, 1, 2} {
+		r.addLine(stroke, from, to, owner)
+	}
+	for owner, want := range map[int]int{1: 1, 2: 2, 3: 3} {
+		if over, ok := r.clear(spot{700, 100}, spot{700, 1300}, owner, false); over != want || !ok {
+			t.Errorf("a leader of group %d goes over %d lines, %v; want %d", owner, over, ok, want)
+		}
+	}
+	on := box{600, 600, 800, 800}
+	if r.free(on, 1, 0, true) || r.free(on, 2, 0, true) {
+		t.Error("a label lies on the line of another group")
+	}
+	before := r.looks
+	if r.free(box{600, 200, 800, 300}, 1, 0, false); before-r.looks != 4 {
+		t.Errorf("%d looks, want 3 lines and 1", before-r.looks)
+	}
+	alone := newRoom(box{0, 0, 3000, 3000})
+	alone.addLine(stroke, from, to, 1)
+	alone.addLine(stroke, from, to, 1)
+	if !alone.free(on, 1, 0, true) || alone.free(on, 1, 0, false) || alone.free(on, 2, 0, true) {
+		t.Error("a label may lie on lines of its own, if it asks for that, and on no others")
+	}
+}

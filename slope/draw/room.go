@@ -1,6 +1,9 @@
 package draw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // box is an upright rectangle on paper, in hundredths of a point.
 type box struct{ x0, y0, x1, y1 int }
@@ -40,6 +43,27 @@ type thing struct {
 	owner int // group it belongs to
 	box   box // of a line: from (x0, y0) to (x1, y1)
 	about box // the upright rectangle about it
+	// more are the groups of further lines of the drawing from and to the same places, and cells where all of
+	// these lie: where thousands of runs come to one outlet, as many lines lie over one another.
+	more, cells []int32
+}
+
+// others are how many of the lines are not of an owner.
+func (t *thing) others(owner int) (n int) {
+	if t.owner != owner {
+		n = 1
+	}
+	for _, by := range t.more {
+		if int(by) != owner {
+			n++
+		}
+	}
+	return n
+}
+
+// ofOthers tells whether any of the lines is not of an owner.
+func (t *thing) ofOthers(owner int) bool {
+	return t.owner != owner || slices.ContainsFunc(t.more, func(by int32) bool { return int(by) != owner })
 }
 
 type kind uint8
@@ -57,7 +81,9 @@ type room struct {
 	columns int
 	rows    int
 	cells   [][]int32
+	count   []int32 // things in each cell, with those that lie over one another
 	things  []thing
+	strokes map[box]int32 // lines of the drawing, by where they run
 	// looks are how many more things may be looked at for places at the end of leaders: on a
 	// sheet with more lines than anybody can read, labels soon go into the list.
 	looks int
@@ -70,7 +96,8 @@ const cell = 1500 // side of a cell of the grid
 
 func newRoom(area box) *room {
 	r := &room{area: area, looks: mostLooks, columns: (area.x1-area.x0)/cell + 1, rows: (area.y1-area.y0)/cell + 1}
-	r.cells = make([][]int32, r.columns*r.rows)
+	r.cells, r.count = make([][]int32, r.columns*r.rows), make([]int32, r.columns*r.rows)
+	r.strokes = map[box]int32{}
 	return r
 }
 
@@ -98,12 +125,24 @@ func (r *room) over(b box, do func(cell int, c box) bool) {
 
 // add says that text, or a symbol, lies in a box.
 func (r *room) add(k kind, b box, owner int) {
-	r.put(thing{k, owner, b, b}, func(box) bool { return true })
+	r.put(thing{kind: k, owner: owner, box: b, about: b}, func(box) bool { return true })
 }
 
 // addLine says that a line, or a leader, goes from p to q.
 func (r *room) addLine(k kind, p, q spot, owner int) {
-	r.put(thing{k, owner, box{p.x, p.y, q.x, q.y}, about(p, q)}, func(c box) bool { return c.grown(1).met(p, q) })
+	way := box{p.x, p.y, q.x, q.y}
+	if n, ok := r.strokes[way]; ok && k == stroke {
+		t := &r.things[n]
+		t.more = append(t.more, int32(owner))
+		for _, i := range t.cells {
+			r.count[i]++
+		}
+		return
+	}
+	if k == stroke {
+		r.strokes[way] = int32(len(r.things))
+	}
+	r.put(thing{kind: k, owner: owner, box: way, about: about(p, q)}, func(c box) bool { return c.grown(1).met(p, q) })
 }
 
 func (r *room) put(t thing, in func(box) bool) {
@@ -112,6 +151,10 @@ func (r *room) put(t thing, in func(box) bool) {
 	r.over(t.about, func(i int, c box) bool {
 		if in(c) {
 			r.cells[i] = append(r.cells[i], n)
+			r.count[i]++
+			if put := &r.things[n]; t.kind == stroke {
+				put.cells = append(put.cells, int32(i))
+			}
 		}
 		return true
 	})
@@ -128,7 +171,7 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
 			here := r.cells[y*r.columns+x]
-			r.looks -= len(here) + 1
+			r.looks -= int(r.count[y*r.columns+x]) + 1
 			for _, n := range here {
 				t := &r.things[n]
 				if !t.about.meets(wide) {
@@ -140,7 +183,7 @@ func (r *room) free(b box, owner, gap int, own bool) bool {
 					if t.box.meets(b) {
 						return false
 					}
-				case t.owner != owner:
+				case t.ofOthers(owner):
 					if wide.met(p, q) {
 						return false
 					}
@@ -167,7 +210,7 @@ func (r *room) along(p, q spot, owner int) bool {
 	r.over(about(p, q).grown(near), func(i int, _ box) bool {
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
-			if t.kind != stroke || t.owner == owner {
+			if t.kind != stroke || !t.ofOthers(owner) {
 				continue
 			}
 			a0, s0 := where(t.box.x0, t.box.y0)
@@ -191,7 +234,7 @@ func (r *room) clear(p, q spot, owner int, across bool) (over int, ok bool) {
 		if !c.grown(1).met(p, q) {
 			return true
 		}
-		r.looks -= len(r.cells[i]) + 1
+		r.looks -= int(r.count[i]) + 1
 		for _, n := range r.cells[i] {
 			t := &r.things[n]
 			from, to := spot{t.box.x0, t.box.y0}, spot{t.box.x1, t.box.y1}
@@ -203,8 +246,8 @@ func (r *room) clear(p, q spot, owner int, across bool) (over int, ok bool) {
 			case leader:
 				ok = across || !crosses(p, q, from, to)
 			case stroke:
-				if t.owner != owner && p != from && p != to && crosses(p, q, from, to) {
-					over++
+				if p != from && p != to && crosses(p, q, from, to) {
+					over += t.others(owner)
 				}
 			}
 			if !ok {
