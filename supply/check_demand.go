@@ -247,7 +247,7 @@ func (k *checker) ladderCurve() {
 			"taken; the tank curve makes it %v%s. "+
 			"The valve curve with the ladder may count the valves twice, and no text seen says which goes with it.",
 			counted(k.choice[at].ladder, "flush valve"), ladder.cites[0].Section(), r.Load.In(k.code.unit),
-			valve, byTank, k.sizedFor(at, tank.Flow+r.Continuous+r.Unlisted)),
+			valve, byTank, k.sizedFor(at, r.by(&tank))),
 		"Look up which table or curve of demand the ladder goes with in the code in force.")
 }
 
@@ -271,7 +271,7 @@ func (k *checker) byTankCurve() *Analysis {
 	moved := map[int]units.Flow{}
 	for i := range k.runs {
 		if d, ok := k.tankDemand(i); ok {
-			moved[i] = d.Flow + k.runs[i].Continuous + k.runs[i].Unlisted
+			moved[i] = k.runs[i].by(&d)
 		}
 	}
 	if len(moved) == 0 {
@@ -350,7 +350,7 @@ func (k *checker) mixedClosets() {
 		}
 		k.asks(finding.Case{Rule: "mixed-closets", Place: id, Citation: d.Citation}, tables.Authority, valve, byTank,
 			k.Text("It serves %s. The demand is that of the valve column, chosen pipe by pipe; by the tank column it would "+
-				"be %v%s.", k.choice[i].what, byTank, k.sizedFor(i, d.Flow+r.Continuous+r.Unlisted)),
+				"be %v%s.", k.choice[i].what, byTank, k.sizedFor(i, r.by(&d))),
 			"Ask which column the authority takes for such lines.")
 	}
 }
@@ -363,7 +363,7 @@ func (k *checker) byTanks(flows []runFlow, urinals int) {
 			continue
 		}
 		if d, ok := k.tankDemand(i); ok {
-			flows[i].Flow = d.Flow + k.runs[i].Continuous + k.runs[i].Unlisted
+			flows[i].Flow = k.runs[i].by(&d)
 		}
 	}
 }

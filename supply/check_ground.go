@@ -431,20 +431,13 @@ func (r *rating) hottest() (units.Temperature, tables.Citation) {
 // line between two rows, and the row that it is nearest below.
 func (r *rating) at(t units.Temperature) (units.Pressure, tables.Citation) {
 	x := roundTo(t.Celsius())
-	for i, row := range r.rows {
-		high := roundTo(row.Temperature.Celsius())
-		switch {
-		case x > high:
-			continue
-		case i == 0 || x == high:
-			return row.Pressure, r.cites[i]
-		}
-		low := r.rows[i-1]
-		share := (x - low.Temperature.Celsius()) / (high - low.Temperature.Celsius())
-		return low.Pressure + units.Pressure(share*float64(row.Pressure-low.Pressure)), r.cites[i]
+	i := slices.IndexFunc(r.rows, func(row *ratingRow) bool { return x <= roundTo(row.Temperature.Celsius()) })
+	if i == 0 {
+		return r.rows[i].Pressure, r.cites[i]
 	}
-	last := len(r.rows) - 1
-	return r.rows[last].Pressure, r.cites[last]
+	low, high := r.rows[i-1], r.rows[i]
+	share := (x - low.Temperature.Celsius()) / (roundTo(high.Temperature.Celsius()) - low.Temperature.Celsius())
+	return low.Pressure + units.Pressure(share*float64(high.Pressure-low.Pressure)), r.cites[i]
 }
 
 // pipeRatings sets each kind of plastic pipe on each line beside what it is rated for:

@@ -69,6 +69,9 @@ type runFlow struct {
 // demanded is what its load makes it carry.
 func (r *runFlow) demanded() units.Flow { return r.Flow - r.Continuous - r.Unlisted }
 
+// by is the flow of the run by another demand of its load.
+func (r *runFlow) by(d *Demand) units.Flow { return d.Flow + r.Continuous + r.Unlisted }
+
 // item is a fixture of the layout as the code counts it.
 type item struct {
 	entry

@@ -445,7 +445,7 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 		perKelvin := float64(water.Density) * float64(c.Flow) * float64(water.SpecificHeat)
 		c.Cools = units.TemperatureDifference(float64(c.Heat) / perKelvin)
 		c.Returns = l.data.Water.Hot - units.Temperature(c.Cools)
-		if air := l.data.Water.Ambient; air != 0 && c.Returns < air { // no water cools below the air about it
+		if air := l.data.Water.Ambient; c.Returns < air { // no water cools below the air about it
 			c.Returns, c.Cools = air, units.TemperatureDifference(l.data.Water.Hot-air)
 		}
 		if err := a.pump(water, h.way, c, flow); err != nil {

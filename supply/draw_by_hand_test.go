@@ -1,0 +1,131 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/trapweir/trapweir/slope/draw"
+	"github.com/trapweir/trapweir/units"
+)
+
+// TestIsometricByPlaces: A stands 30 ft from the source, B 10 ft to its right and 3 ft up (13 ft of pipe), C 8 ft over B: with all of
+// them placed the isometric is drawn to scale, runs along the level of their beginning and then up. The sleeve about C is
+// marked half way up it, 3 + 4 = 7 ft; what has the id of a point, or of the source, is called by its kind. With the source
+// nowhere it is a schematic.
+func TestIsometricByPlaces(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	for _, placed := range []bool{true, false} {
+		for _, sleeve := range []string{"S", "A", "main"} {
+			d := closets(60, []Point{{ID: "A", From: "main", Length: 30 * ft, At: &Place{Y: 30 * ft}, Size: in},
+				{ID: "B", From: "A", Length: 13 * ft, Rise: 3 * ft, Bearing: Degrees(90), Size: in},
+				{ID: "C", From: "B", Length: 8 * ft, Rise: 8 * ft, Size: in, Sleeve: sleeve}}, []string{"B"}, nil)
+			d.Fixtures[0].ID = "A"
+			d.Sleeves = []Sleeve{{ID: sleeve, Bore: 4 * in, Length: 8 * ft}}
+			if placed {
+				d.Source.At = &Position{}
+			}
+			drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			sc := drawn.Isometric
+			all := strings.Join(sc.Remarks, " ")
+			if sc.Schematic == placed || strings.Contains(all, "SCHEMATIC") == placed || strings.Contains(all, "Places and heights") != placed {
+				t.Errorf("placed %v: schematic %v: %s", placed, sc.Schematic, all)
+			}
+			if !placed {
+				continue
+			}
+			var paths []string
+			for _, l := range sc.Lines {
+				for _, p := range l.Path {
+					paths = append(paths, fmt.Sprintf("%s %d %d %d", l.ID, int64(p.X/ft), int64(p.Y/ft), int64(p.Z/ft)))
+				}
+			}
+			slices.Sort(paths)
+			want := []string{"A 0 0 0", "A 0 30 0", "B 0 30 0", "B 10 30 0", "B 10 30 0", "B 10 30 3", "C 10 30 11", "C 10 30 3"}
+			if !slices.Equal(paths, want) {
+				t.Errorf("%v, want %v", paths, want)
+			}
+			marks := map[string]draw.Mark{}
+			for _, m := range sc.Marks {
+				marks[m.ID] = m
+			}
+			name := map[string]string{"S": "S", "A": "sleeve A", "main": "sleeve main"}[sleeve]
+			if m := marks[name]; m.Shape != draw.Sleeve || m.At != (draw.Point{X: 10 * ft, Y: 30 * ft, Z: 7 * ft}) {
+				t.Errorf("sleeve %s: %+v", sleeve, m)
+			}
+			if marks["A"].Shape != draw.Joint || marks["fixture A"].Shape != draw.Fixture || marks["main"].Shape != draw.Outlet {
+				t.Errorf("%v", marks)
+			}
+		}
+	}
+}
+
+// TestReturnsOnDrawings: each return says at its end which loop it closes and where the water goes, and nothing does elsewhere.
+func TestReturnsOnDrawings(t *testing.T) {
+	drawn, err := sized(t, mustCode(t, "ipc-2021"), loops()).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range drawn.Isometric.Marks {
+		want := map[string]string{"RA": "RA, short: back to WH", "RB": "RB, long: back to WH"}[m.ID]
+		if got := strings.Join(m.Label, ", "); want != "" && got != want || want == "" && strings.Contains(got, "back to") {
+			t.Errorf("%s: %q, want %q", m.ID, got, want)
+		}
+	}
+}
+
+// TestPrintedOnDrawings: 0.3048 m/s are a foot a second. What is asked to be written in some way is, but what keeps a return
+// warm, less than a twentieth of a litre, in metric units, which the trade's two places would make 0.04.
+func TestPrintedOnDrawings(t *testing.T) {
+	own := func(q fmt.Stringer) string { return "<" + q.String() + ">" }
+	for metric, want := range map[bool]string{false: "1.0 ft/s", true: "0.30 m/s"} {
+		if got := (&drawing{metric: metric}).velocity(units.FootPerSecond); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+	for _, c := range []struct {
+		litres float64
+		metric bool
+		own    bool
+	}{{0.04, false, true}, {0.04, true, false}, {0.05, true, true}, {1, true, true}} {
+		q := units.Flow(c.litres) * units.LitrePerSecond
+		got := (&drawing{metric: c.metric, print: own}).flow(q)
+		if (got == own(q)) != c.own || !c.own && got != "0.040 L/s" {
+			t.Errorf("%+v: %s", c, got)
+		}
+	}
+}
+
+// TestTakenOnDrawings: at a point of the pressure line stands what a device takes, and what a regulator takes of what is left: 60 psi in
+// the street and 40 behind it, of which a hair's friction is gone before. At rest 60 psi stand at the street where no more is given.
+func TestTakenOnDrawings(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	d := closets(60, []Point{{ID: "F", From: "main", Length: in, Size: 4 * in, Device: &Device{Kind: "filter", Loss: 9 * psi}},
+		{ID: "R", From: "F", Length: in, Size: 4 * in, Device: &Device{Kind: "regulator", Set: 40 * psi}},
+		{ID: "E", From: "R", Length: ft, Size: 4 * in}}, []string{"E"}, nil)
+	for static, want := range map[units.Pressure]float64{0: 60, 70 * psi: 70} {
+		d.Source.Static = static
+		drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		says := map[string]string{}
+		for _, s := range drawn.Pressure.Spots {
+			says[s.ID] = strings.Join(s.Label, ", ")
+		}
+		for id, want := range map[string]string{"F": "F, filter, 51.0 psi, device takes 9.0 psi",
+			"R": "R, regulator, 40.0 psi, regulator takes 11.0 psi", "E": "E, 40.0 psi", "main": "main, 60.0 psi"} {
+			if says[id] != want {
+				t.Errorf("%s: %q, want %q", id, says[id], want)
+			}
+		}
+		if got := drawn.Pressure.Curves[1].At[0].Y; math.Abs(got-want) > 1e-9 {
+			t.Errorf("%v psi at rest in the street, want %v", got, want)
+		}
+	}
+}
