@@ -40,10 +40,8 @@ func (k *checker) slab() {
 			Limit: count(0), Margin: count(-joints)}
 		switch {
 		case joints == 0:
+			// Without a row: there is nothing to count.
 			f.Reason = k.Text("The %s run below the slab is in one length.", material)
-			if hasCode {
-				f.Citation = code.Cite
-			}
 		case material == "PEX" && hasFlexible:
 			f.Verdict, f.Citation = tables.Fail, flexible.Cite
 			f.Reason = "Makers of flexible plastic pipe ask for one length below a slab, with every joint above it " +
@@ -57,10 +55,6 @@ func (k *checker) slab() {
 			f.Reason = k.Text("%s in %s below the slab.", counted(joints, "joint"), material)
 			f.Fix = "Ask the authority which joints it allows there; in copper, where any are allowed, they are " +
 				"brazed with wrought fittings."
-		}
-		// A pass needs no figure behind it: there is nothing to count.
-		if f.Verdict == tables.Pass {
-			f.Citation = tables.Citation{}
 		}
 		k.Add(f)
 	}

@@ -211,12 +211,14 @@ func (k *checker) sourceLevel() {
 		return
 	}
 	more := units.Pressure(k.worked.weight(Cold) * storey.Metres())
-	var short []string
-	for _, i := range k.outlets() {
-		if x := &k.fixtures[i]; x.Most > 0 && x.Margin() >= 0 && inPSI(x.Available-more) < inPSI(x.Most) {
-			short = append(short, x.Fixture)
+	with := k.pressuresWith(func(i int32, in units.Pressure) units.Pressure {
+		if l.parent[i] < 0 {
+			in -= more
 		}
-	}
+		return l.data.Points[i].Device.held(in-k.runs[i].loss(), k.runs[i].Flow)
+	})
+	var short []string
+	k.lacking(with, func(id string, _ int32, _ units.Pressure) { short = append(short, id) })
 	taken := k.Text("the height of the source follows from that of the first point with an elevation and from the rises "+
 		"on the way, %v", k.system.length(l.sourceAt))
 	if len(short) == 0 {

@@ -611,12 +611,12 @@ type usageUnits struct {
 // usageUnits returns nil where no fixture states a usage unit, or the code has no
 // rule about them or does not let their peaks add up.
 func (l *Layout) usageUnits(c *Code, items []item) *usageUnits {
-	rule, ok := c.Rule("usage-unit-outlets")
-	n, isNumber := rule.Number()
+	rule, _ := c.Rule("usage-unit-outlets")
+	n, _ := rule.Number() // 0 without the rule
 	if add, has := c.Rule("usage-units-add"); !has || add.Value != "yes" {
 		return nil
 	}
-	if !ok || !isNumber || n < 1 || !slices.ContainsFunc(l.data.Fixtures,
+	if n < 1 || !slices.ContainsFunc(l.data.Fixtures,
 		func(f LayoutFixture) bool { return f.UsageUnit != "" }) {
 		return nil
 	}

@@ -251,20 +251,15 @@ type homeRuns struct {
 	least   units.Pressure // at the meter, for that
 }
 
-// newHomeRuns is nil where the code lets no home run be smaller, or the layout has none.
+// newHomeRuns is nil where the code lets no home run be smaller.
 func newHomeRuns(work *calculation) *homeRuns {
-	l, c := work.l, work.c
-	far, ok1 := c.Rule("home-run-length-max")
-	low, ok2 := c.Rule("home-run-pressure-min")
+	far, _ := work.c.Rule("home-run-length-max")
+	low, _ := work.c.Rule("home-run-pressure-min")
 	h := &homeRuns{calculation: work}
-	manifold := false
-	for i := range l.data.Points {
-		manifold = manifold || l.data.Points[i].Manifold
-	}
-	if c.homeRuns == nil || !ok1 || !ok2 || !far.Into(&h.most) || !low.Into(&h.least) || !manifold {
+	if work.c.homeRuns == nil || !far.Into(&h.most) || !low.Into(&h.least) {
 		return nil
 	}
-	h.outlets = l.portsServed()
+	h.outlets = work.l.portsServed()
 	return h
 }
 

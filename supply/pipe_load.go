@@ -119,42 +119,39 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 	}
 	out := LoadSize{Point: l.data.Points[root].ID, Load: a.code.counted(a.runs[root].Load),
 		Valves: a.runs[root].System == ValveSystem && len(a.code.ladders) == 0}
-	length := make([]units.Length, l.Len())
-	highest := int32(-1)
-	for _, i := range l.order {
-		length[i] = l.data.Points[i].Length
-		if p := l.parent[i]; p >= 0 {
-			length[i] += length[p]
-		}
-		if len(l.FixturesAt(int(i))) == 0 {
-			continue
-		}
-		out.Length = max(out.Length, length[i])
-		if highest < 0 || a.runs[i].Elevation > a.runs[highest].Elevation {
-			highest = i
-		}
-	}
-	out.Pressure = a.street
 	share := 1.0
 	if r, ok := a.code.Rule("regulated-share"); ok {
 		if x, ok := r.Number(); ok {
 			share = x / 100
 		}
 	}
-	for _, i := range l.wayTo(int(highest)) {
+	length, left := make([]units.Length, l.Len()), make([]units.Pressure, l.Len())
+	highest, first := units.Length(0), true
+	out.Pressure = a.street
+	for _, i := range l.order {
+		length[i], left[i] = l.data.Points[i].Length, a.street
+		if p := l.parent[i]; p >= 0 {
+			length[i], left[i] = length[i]+length[p], left[p]
+		}
 		switch d := l.data.Points[i].Device; {
 		case d.regulator():
-			out.Pressure = min(out.Pressure, units.Pressure(share*float64(d.Set)))
+			left[i] = min(left[i], units.Pressure(share*float64(d.Set)))
 		case d.booster():
-			out.Pressure = d.held(out.Pressure, a.runs[i].Flow)
+			left[i] = d.held(left[i], a.runs[i].Flow)
 		case d != nil && d.Kind != "meter":
-			out.Pressure -= a.runs[i].Device
+			left[i] -= a.runs[i].Device
+		}
+		if len(l.FixturesAt(int(i))) == 0 {
+			continue
+		}
+		out.Length = max(out.Length, length[i])
+		// Of those that are highest the one with least before it, whichever is listed first.
+		if up := a.runs[i].Elevation; first || up > highest || up == highest && left[i] < out.Pressure {
+			highest, first, out.Pressure = up, false, left[i]
 		}
 	}
-	if highest >= 0 {
-		perMetre, _ := a.worked.height()
-		out.Pressure -= units.Pressure(perMetre * max(a.runs[highest].Elevation, 0).Metres())
-	}
+	perMetre, _ := a.worked.height()
+	out.Pressure -= units.Pressure(perMetre * max(highest, 0).Metres())
 	least, _, _ := ruled[units.Length](a.code, "service-size-min")
 	var err error
 	out.PipeByLoad, err = a.code.PipeByLoad(out.Pressure, out.Length, out.Load.FixtureUnits, least)
@@ -164,7 +161,7 @@ func (a *Analysis) ByLoad() (LoadSize, error) {
 // height is what a metre of height costs: as the code's appendix prices it, by the row cited, or the weight
 // of the water.
 func (h *calculation) height() (perMetre float64, cite tables.Citation) {
-	if r, ok := h.c.Rule("elevation-pressure"); ok && r.Unit == "psi/ft" {
+	if r, _ := h.c.Rule("elevation-pressure"); r.Unit == "psi/ft" {
 		if x, ok := r.Number(); ok {
 			return x * float64(units.PoundForcePerSquareInch) / units.Foot.Metres(), r.Cite
 		}

@@ -855,9 +855,7 @@ func (a *Analysis) sharedOut(which line) map[int32]units.Flow {
 		}
 		put(l.cold[i], load.Cold)
 		put(l.hot[i], load.Hot)
-		if which.service == Cold && l.hot[i] >= 0 {
-			put(l.outermostHeater(l.hot[i]), load.Hot)
-		}
+		put(l.outermostHeater(l.hot[i]), load.Hot) // which is on a cold line, if on any
 	}
 	out := make(map[int32]units.Flow)
 	for i := range items {
