@@ -460,9 +460,6 @@ func (s *search) through(i, k int, f *front) {
 		}
 		out.add(need+loss, f.cost[j]+s.cost[i][k], int16(k))
 	}
-	if d.booster() {
-		out.prune()
-	}
 	*f = out
 }
 

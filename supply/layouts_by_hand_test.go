@@ -338,3 +338,200 @@ func TestWhichPipe(t *testing.T) {
 		}
 	}
 }
+
+// TestRingSteps: at a step of its ring a family has its first size that is not smaller both by name and by bore than the one which the ring goes
+// by, its last at the last step or if all are smaller; the family that the ring goes by has its own.
+func TestRingSteps(t *testing.T) {
+	family := func(sizes ...float64) *PipeFamily { // name and bore, in inches
+		f := &PipeFamily{}
+		for i := 0; i < len(sizes); i += 2 {
+			f.sizes = append(f.sizes, PipeSize{Size: units.Inches(sizes[i]), Bore: units.Inches(sizes[i+1])})
+		}
+		return f
+	}
+	lead := family(0.5, 0.5, 0.75, 0.75, 1, 1, 1.25, 1.25)
+	s := &ringSizer{lead: []*PipeFamily{lead}}
+	for _, c := range []struct {
+		what string
+		f    *PipeFamily
+		want [4]int
+	}{
+		{"itself", lead, [4]int{0, 1, 2, 3}},
+		{"narrower by bore", family(0.5, 0.45, 0.75, 0.7, 1, 0.9, 1.25, 1.2), [4]int{0, 1, 2, 3}},
+		{"a name smaller, as wide", family(0.375, 0.5, 0.625, 0.75, 0.875, 1, 1.125, 1.25), [4]int{0, 1, 2, 3}},
+		{"named otherwise", family(0.6, 0.4, 0.8, 0.6, 1.1, 0.8), [4]int{0, 1, 2, 2}},
+		{"all smaller", family(0.25, 0.25, 0.375, 0.375), [4]int{1, 1, 1, 1}},
+		{"one more at the end", family(0.5, 0.5, 0.75, 0.75, 1, 1, 1.25, 1.25, 1.5, 1.5), [4]int{0, 1, 2, 4}},
+	} {
+		for step, want := range c.want {
+			if got := s.at(c.f, 0, step); got != want {
+				t.Errorf("%s, step %d: %d, want %d", c.what, step, got, want)
+			}
+		}
+	}
+}
+
+// TestRingFits: elbows of PEX are listed up to 1 in: at greater sizes a ring with one does not fit, and one without does.
+func TestRingFits(t *testing.T) {
+	for _, elbow := range []bool{false, true} {
+		d := square()
+		d.Pipe.Cold, d.Links[0].Size = "pex-sdr9", 0
+		for i := range d.Points {
+			d.Points[i].Size = 0
+		}
+		if elbow {
+			d.Points[1].Fittings = []FittingItem{{Fitting: "elbow-90", Count: 1}}
+		}
+		s, err := calculated(t, mustCode(t, "ipc-2021"), d).ringSizer()
+		if err != nil || s == nil {
+			t.Fatal(s, err)
+		}
+		greater := 0
+		for step, size := range s.lead[0].sizes {
+			if got, want := s.try(0, step).fits, !elbow || size.Size <= units.Inch; got != want {
+				t.Errorf("elbow %v, %v: fits %v", elbow, size.Size, got)
+			}
+			if size.Size > units.Inch {
+				greater++
+			}
+		}
+		if greater == 0 {
+			t.Error("no size is greater than 1 in")
+		}
+	}
+}
+
+// TestLinkByVelocity: of a ring drawn in 1/2 in by B and D and in 2 in by C nearly all of 45 gpm goes by C and the link, which is to be sized: by
+// 1-1/4 in (1.265) 41.7 gpm and 10.6 ft/s, by 1-1/2 (1.505) 42.7 gpm and 7.7 ft/s (losses as 1/d^4.87, flows as the 0.54th power of
+// their ratio; 0.4085 gpm/d²). 8 ft/s are allowed.
+func TestLinkByVelocity(t *testing.T) {
+	const in = units.Inch
+	d := square()
+	d.Points[0].Device, d.Fixtures, d.Points[3].Continuous = nil, nil, 45*units.USGallonPerMinute
+	d.Points[0].Size, d.Points[1].Size, d.Points[2].Size, d.Points[3].Size, d.Links[0].Size = 2*in, in/2, 2*in, in/2, 0
+	if got := sized(t, mustCode(t, "ipc-2021"), d).layout.data.Links[0].Size; got != in*3/2 {
+		t.Errorf("the link is %v", got)
+	}
+}
+
+// TestRingOfOneHeater: a hot ring with 6 gpm drawn at its far corner carries 3 gpm on each side, whatever another heater's line draws beside it. A
+// hot port at the first point of the file is as good as another: what it draws from the cold ring is drawn at its heater.
+func TestRingOfOneHeater(t *testing.T) {
+	const gpm, ft, in = units.USGallonPerMinute, units.Foot, units.Inch
+	at := func(id, from string) Point { return Point{ID: id, From: from, Length: 100 * ft, Size: in} }
+	heater := func(id, from string) Point {
+		p := at(id, from)
+		p.Device = &Device{Kind: "storage-heater", Loss: 7 * units.Kilopascal}
+		return p
+	}
+	tap := func(id, hot string, flow units.Flow) LayoutFixture {
+		return LayoutFixture{ID: id, Hot: hot, Flow: flow, Fixture: tables.Fixture{Kind: "hose-bibb", Count: 1}}
+	}
+	d := square()
+	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), "copper-l"
+	d.Points = []Point{at("A", "street"), heater("WH", "A"), at("HB", "WH"), at("HC", "WH"), at("HD", "HB"), heater("W2", "A"), at("H2", "W2")}
+	d.Fixtures = []LayoutFixture{tap("F", "HD", 6*gpm), tap("G", "H2", 5*gpm)}
+	d.Links = []Link{{ID: "HK", Between: [2]string{"HC", "HD"}, Length: 100 * ft, Size: in}}
+	_, r := ringOf(t, d)
+	for i, want := range map[int]float64{2: 3, 3: 3, 4: 3} {
+		if got := float64(r.Runs[i] / gpm); math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s carries %g gpm, want %g", d.Points[i].ID, got, want)
+		}
+	}
+	e := square()
+	e.Water.Hot, e.Pipe.Hot, e.Points[0].Device = units.Fahrenheit(120), "copper-l", nil
+	e.Points = append([]Point{at("H", "WH")}, append(e.Points, heater("WH", "D"))...)
+	e.Fixtures = []LayoutFixture{tap("F", "H", 6*gpm)}
+	a, r := ringOf(t, e)
+	for i, want := range []float64{6, 6, 3, 3, 3, 6} {
+		if got := float64(r.Runs[i] / gpm); i > 0 && i < 5 && math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s carries %g gpm, want %g", a.layout.Point(i).ID, got, want)
+		}
+	}
+}
+
+// TestManifoldColumns: the table of manifolds has columns by velocity: with less than the least of them allowed it says nothing, with
+// 8 ft/s it has a bore for 1 gpm, and none for 10000, which it says.
+func TestManifoldColumns(t *testing.T) {
+	const gpm, fps = units.USGallonPerMinute, units.FootPerSecond
+	c := mustCode(t, "ipc-2021")
+	for _, x := range []struct {
+		flow  units.Flow
+		limit units.Velocity
+		ok    bool
+		none  bool
+	}{{gpm, 0.1 * fps, false, true}, {gpm, 8 * fps, true, false}, {10000 * gpm, 8 * fps, true, true}} {
+		if bore, _, ok := c.manifold(x.flow, x.limit); ok != x.ok || (bore == 0) != x.none {
+			t.Errorf("%v at %v: %v, %v", x.flow, x.limit, bore, ok)
+		}
+	}
+}
+
+// TestFaultsBesideOthers: a fault of one point or fixture hides none of the next: two points by plan without places, two from nowhere, a word
+// that no code knows behind one that brings its own flow. The smallest size that a pipe comes in, 1/4 in, is none; and a regulator
+// without a setting is not blamed for its fall-off too.
+func TestFaultsBesideOthers(t *testing.T) {
+	house := houseText("", "", "copper-l", "")
+	for _, c := range []struct {
+		old, new string
+		want     []string
+	}{
+		{`"length": "20 ft"`, `"length": "plan"`, []string{`point "A": length: `, `point "H": length: `}},
+		{`"from": "WH"`, `"from": "X"`, []string{`no point or source "X"`}},
+		{`"from": "MAIN", "length": "20 ft", "below_slab": true}`, `"from": "Y", "length": "20 ft"}, {"id": "B", "from": "Z"}`,
+			[]string{`no point or source "Y"`, `no point or source "Z"`}},
+		{`"fixtures": [`, `"fixtures": [{"id": "O", "fixture": "foo", "flow": "1 gpm", "cold": "A"}, {"id": "P", "fixture": "bar", "cold": "A"}, `,
+			[]string{`fixture "P"`}},
+		{`"id": "H",`, `"id": "H", "size": "1/4 in",`, nil},
+		{`"id": "H",`, `"id": "H", "device": {"kind": "regulator"},`, []string{"a regulator states the pressure it is set to"}},
+	} {
+		if !strings.Contains(house, c.old) {
+			t.Fatalf("the house has no %s", c.old)
+		}
+		_, err := Parse("f", []byte(strings.ReplaceAll(house, c.old, c.new)), mustCode(t, "ipc-2021"))
+		if (err == nil) != (c.want == nil) {
+			t.Errorf("%s: %v", c.new, err)
+			continue
+		}
+		for _, want := range c.want {
+			if !strings.Contains(err.Error(), want) {
+				t.Errorf("%s: %v, want %s", c.new, err, want)
+			}
+		}
+		if err != nil && strings.Contains(err.Error(), "fall_off") {
+			t.Errorf("%v", err)
+		}
+	}
+}
+
+// TestWaysOfFixtures: the IPC tells a lavatory apart by use, private and public among them, and each way has a load.
+func TestWaysOfFixtures(t *testing.T) {
+	c := mustCode(t, "ipc-2021")
+	uses := map[tables.Use]bool{}
+	for _, f := range c.FixturesOf("lavatory") {
+		if _, err := c.FixtureLoad(f); err != nil {
+			t.Errorf("%+v: %v", f, err)
+		}
+		uses[f.Use] = true
+	}
+	if !uses[tables.Private] || !uses[tables.Public] {
+		t.Errorf("%v", uses)
+	}
+}
+
+// TestGrowsPastWhatCannot: the run at the end, of PEX with an elbow, of which figures are listed up to 1 in, cannot grow: the copper before it does. 9.4 gpm
+// lose 5.52 psi in 100 ft of that, and in 100 ft of copper 9.27 in 3/4 in and 2.53 in 1 in (see TestSizeByPressure); with 8.1 psi and
+// 0.7 for the elbow there is enough for the latter alone.
+func TestGrowsPastWhatCannot(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	d := closets(0, []Point{{ID: "A", From: "main", Length: 100 * ft}, {ID: "B", From: "A", Length: 100 * ft, Pipe: "pex-sdr9",
+		Fittings: []FittingItem{{Fitting: "elbow-90", Count: 1}}}}, []string{"B"},
+		[]Stock{{Pipe: "copper-l", Sizes: []units.Length{in * 3 / 4, in, in * 5 / 4}}, {Pipe: "pex-sdr9", Sizes: []units.Length{in, in * 5 / 4}}})
+	d.Fixtures, d.Source.Pressure = nil, 60*psi
+	d.Points[1].Continuous = 9.4 * units.USGallonPerMinute
+	d.Points[1].Needs = (60 - 8.8) * psi
+	s := sized(t, mustCode(t, "ipc-2021"), d)
+	if s.runs[0].Size != in || s.runs[1].Size != in || s.basis[0] != ByPressure || s.runs[1].Out < d.Points[1].Needs {
+		t.Errorf("%s: %v left of %v", chosenSizes(s), s.runs[1].Out, d.Points[1].Needs)
+	}
+}

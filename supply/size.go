@@ -261,7 +261,7 @@ func (h *calculation) byVelocity(i int, lim *limits, b *bounds) error {
 		return fmt.Errorf("%w: pipe %q has no sizes", tables.ErrNotOnShelf, f.id)
 	}
 	k, basis := 0, ByVelocity
-	if ok && h.flows[i].Flow > 0 {
+	if ok {
 		var err error
 		if k, err = f.keeping(h.flows[i].Flow, limit.Velocity, 0); err != nil {
 			return err
@@ -608,7 +608,7 @@ func (h *calculation) byRate(b *bounds, drawn []int, per100 float64) ([]int, err
 	for k := len(sizes) - 1; k >= 0; k-- {
 		i := int(h.l.order[k])
 		f := h.families[i]
-		for drawn[i] < 0 && h.flows[i].Flow > 0 && sizes[i]+1 < len(f.sizes) {
+		for drawn[i] < 0 && sizes[i]+1 < len(f.sizes) {
 			r, err := h.resistance(f, sizes[i], h.l.service[i])
 			if err != nil {
 				return nil, err
