@@ -129,3 +129,67 @@ func TestTakenOnDrawings(t *testing.T) {
 		}
 	}
 }
+
+// TestWaysOfReturns: in a schematic the way of a return goes 2-1/2 ft beside the row that it comes from, on the level of its beginning, to under the
+// heater, or under the return that it runs into, and up or down to there. What circulates in it stands along its run, and along no run that water is drawn from.
+func TestWaysOfReturns(t *testing.T) {
+	const beside = 5 * units.Foot / 2
+	for _, c := range []struct {
+		data     Data
+		ways     map[string][2]string // from the end of the return, to
+		circling map[string]bool
+	}{
+		{loops(), map[string][2]string{"short": {"RA", "WH"}, "long": {"RB", "WH"}}, map[string]bool{"RA": true, "RB": true, "A": false, "H": false}},
+		{plant(3, true), map[string][2]string{"return R0": {"R0", "C1"}, "return R1": {"R1", "C2"}, "main": {"C0", "WH"}},
+			map[string]bool{"R0": true, "C1": true, "AH0": false}},
+	} {
+		drawn, err := sized(t, mustCode(t, "ipc-2021"), c.data).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		at, lines, says := map[string]draw.Point{}, map[string][]draw.Point{}, map[string]string{}
+		for _, m := range drawn.Isometric.Marks {
+			at[m.ID] = m.At
+		}
+		for _, l := range drawn.Isometric.Lines {
+			lines[l.ID] = l.Path
+			says[l.ID] += strings.Join(l.Label, ", ")
+		}
+		for id, ends := range c.ways {
+			from, to := at[ends[0]], at[ends[1]]
+			want := []draw.Point{from, {X: from.X, Y: from.Y + beside, Z: from.Z}, {X: to.X, Y: from.Y + beside, Z: from.Z},
+				{X: to.X, Y: to.Y, Z: from.Z}, to}
+			if !slices.Equal(lines[id], want) {
+				t.Errorf("%s goes by %v, want %v", id, lines[id], want)
+			}
+		}
+		for id, want := range c.circling {
+			if strings.Contains(says[id], " circulates") != want {
+				t.Errorf("%s: %q", id, says[id])
+			}
+		}
+	}
+}
+
+// TestLinksOnDrawings: at a link stands what it carries while it is open, half of what is drawn, and what it loses; 100 kPa are 14.5 psi.
+func TestLinksOnDrawings(t *testing.T) {
+	a, r := ringOf(t, square())
+	drawn, err := a.Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := &drawing{Analysis: a}
+	want := `K  1"|` + d.flow(a.runs[3].Flow/2) + "  " + d.psi(r.Links[0].Loss) + " lost"
+	k := slices.IndexFunc(drawn.Isometric.Lines, func(l draw.Line) bool { return l.ID == "K" })
+	if k < 0 {
+		t.Fatal("no link")
+	}
+	if got := strings.Join(drawn.Isometric.Lines[k].Label, "|"); got != want || r.Links[0].Loss == 0 {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for metric, want := range map[bool]string{true: "100 kPa", false: "14.5 psi"} {
+		if got := (&drawing{metric: metric}).psi(100 * units.Kilopascal); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+}

@@ -297,10 +297,7 @@ func (g *gather) add(l *Layout, meet *meet, i int32, it *item) {
 	cold, hot := l.cold[i], l.hot[i]
 	count := it.Count
 	flow := float64(float64(it.outlet) * float64(count)) // rounded, so that no machine fuses it into a sum
-	both := int32(-1)
-	if cold >= 0 && hot >= 0 {
-		both = meet.of(cold, hot)
-	}
+	both := meet.of(cold, hot)                           // -1 unless it has both
 	for at := range l.ports(int(i)) {
 		g.fixtures[at] += int32(count)
 		g.only[at] = max(g.only[at], i)

@@ -2,6 +2,7 @@ package supply
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -24,12 +25,15 @@ func TestHotLinesShortEnough(t *testing.T) {
 		second := d.Fixtures[0]
 		second.ID, second.Hot = "L2", "H2"
 		d.Fixtures = append(d.Fixtures, second)
-		got := ""
-		for _, f := range findingsOf(t, sized(t, mustCode(t, "nspc-2018"), d), "hot-length") {
-			got += f.Place + " " + f.Verdict.String() + " of " + f.Limit.String() + "; "
-		}
-		if got != want {
-			t.Errorf("%v farther: %s, want %s", far, got, want)
+		for range d.Points { // whichever is listed first
+			d.Points = slices.Concat(d.Points[1:], d.Points[:1])
+			got := ""
+			for _, f := range findingsOf(t, sized(t, mustCode(t, "nspc-2018"), d), "hot-length") {
+				got += f.Place + " " + f.Verdict.String() + " of " + f.Limit.String() + "; "
+			}
+			if got != want {
+				t.Errorf("%v farther: %s, want %s", far, got, want)
+			}
 		}
 	}
 }
@@ -192,6 +196,17 @@ func TestOwnLimitOfShowers(t *testing.T) {
 		}
 		if got != c.want {
 			t.Errorf("%s, %g degF, %s: %q, want %q", c.code.id, c.water, c.kind, got, c.want)
+		}
+	}
+}
+
+// TestWaitsAreAsked: a wait that is acceptable passes, another is asked of the owner, and where no flow is known there is no wait.
+func TestWaitsAreAsked(t *testing.T) {
+	k := sized(t, mustCode(t, "ipc-2021"), basin(60*units.PoundForcePerSquareInch)).checker(t.Context(), finding.Options{})
+	for grade, want := range map[string]tables.Verdict{"acceptable": tables.Pass, "marginal": tables.Ask, "poor": tables.Ask, "": 0} {
+		f := k.wait(&HotWait{Fixture: "L1", From: "WH", Grade: grade, Wait: 20})
+		if f.Verdict != want || (f.SettledBy == tables.Owner) != (want == tables.Ask) || (f.Fix != "") != (want == tables.Ask) {
+			t.Errorf("%q: %+v", grade, f)
 		}
 	}
 }

@@ -535,3 +535,144 @@ func TestGrowsPastWhatCannot(t *testing.T) {
 		t.Errorf("%s: %v left of %v", chosenSizes(s), s.runs[1].Out, d.Points[1].Needs)
 	}
 }
+
+// TestOneBasinDrawsOnce: IPC Table 604.3 has 0.8 gpm for a private lavatory, and a line to one fixture carries no more: nor does the line that feeds
+// both of its ports, at the first point of the file or at another.
+func TestOneBasinDrawsOnce(t *testing.T) {
+	for turn := range 4 {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Points = slices.Concat(d.Points[turn:], d.Points[:turn])
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		for i := range s.runs {
+			if got := float64(s.runs[i].Flow / units.USGallonPerMinute); math.Abs(got-0.8) > 1e-9 {
+				t.Errorf("turned by %d: %s carries %g gpm", turn, s.layout.Point(i).ID, got)
+			}
+		}
+	}
+}
+
+// TestArrestersByLoad: the shelf's table of arresters ends at 11 units for size A and at 32 for B, on lines of up to 20 ft, 6.1 m cut to tenths down.
+// A flush valve of 10 units asks for A; of a washer under DIN 1988-300, which counts litres a second, no size is told.
+func TestArrestersByLoad(t *testing.T) {
+	us := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, nil)
+	two := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, nil)
+	two.Fixtures[0].Count = 2
+	metric := room("residential", "dishwasher")
+	for _, c := range []struct {
+		data  Data
+		code  string
+		units UnitSystem
+		want  string
+	}{{us, "ipc-2021", Customary, `By fixture units, for lines of up to 20'-0" (`}, {us, "ipc-2021", Customary, "size A at A (10 wsfu)."},
+		{us, "ipc-2021", Metric, "By fixture units, for lines of up to 6 m ("}, {two, "ipc-2021", Customary, "size B at A (20 wsfu)."}, {metric, "din1988-300", Metric, ""}} {
+		s, err := mustNew(t, c.data).Size(mustCode(t, c.code), Options{Units: c.units})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := findingsOf(t, s, "water-hammer")
+		if len(f) != 1 || strings.Contains(f[0].Fix, "By fixture units") != (c.want != "") || !strings.Contains(f[0].Fix, c.want) {
+			t.Errorf("%s, %v: %v %s", c.code, c.want, f, f[0].Fix)
+		}
+	}
+}
+
+// TestJointsAreCited: the UPC has a rule on joints of copper below a slab, which the question cites; NSPC's is not on the shelf, and cites nothing. One
+// length has nothing to count.
+func TestJointsAreCited(t *testing.T) {
+	for _, c := range []struct {
+		code   string
+		joints int
+		cited  bool
+	}{{"upc-2021", 2, true}, {"nspc-2018", 2, false}, {"upc-2021", 0, false}} {
+		d := closets(60, []Point{{ID: "A", From: "main", Length: units.Foot, Size: 2 * units.Inch, BelowSlab: true}}, []string{"A"}, nil)
+		if c.joints > 0 {
+			d.Points[0].Fittings = []FittingItem{{Fitting: "elbow-90", Count: c.joints, K: 0.1}}
+		}
+		f := findingsOf(t, sized(t, mustCode(t, c.code), d), "slab-joints")
+		if len(f) != 1 || f[0].Citation.IsZero() == c.cited || (f[0].Verdict == tables.Pass) != (c.joints == 0) {
+			t.Errorf("%+v: %v", c, f)
+		}
+	}
+}
+
+// TestDrainsAskedBelowSlab: which drains a line lies beside is asked of the line below the slab, B, and not of the one above it.
+func TestDrainsAskedBelowSlab(t *testing.T) {
+	d := closets(60, []Point{{ID: "A", From: "main", Length: units.Foot}, {ID: "B", From: "A", Length: units.Foot, BelowSlab: true}}, []string{"B"}, nil)
+	f := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "water-drain-separation")
+	if len(f) != 1 || f[0].Place != "B" || f[0].Reason != "1 water line below the slab: distance to the drains not given: B." {
+		t.Errorf("%v", f)
+	}
+}
+
+// TestGardenTapsApart: EN 806-2 lets 5 bar stand at draw-off points and 10 at garden and garage taps: of 7 bar a lavatory has too much and a hose
+// bibb has not, of 11 both have; of 4 neither.
+func TestGardenTapsApart(t *testing.T) {
+	for bar, want := range map[units.Pressure]string{4: "F0 pass; F1 pass; ", 7: "F0 fail; F1 pass; ", 11: "F0 fail; F1 fail; "} {
+		d := room("", "lavatory", "hose-bibb")
+		d.Pipe.Cold, d.Source.Pressure, d.Source.Static = "ppr-s2-5", bar*100*units.Kilopascal, bar*100*units.Kilopascal
+		got := ""
+		for _, f := range findingsOf(t, sized(t, mustCode(t, "en806-3"), d), "static-pressure") {
+			got += f.Place + " " + cmpVerdict(f) + "; "
+		}
+		if got != want {
+			t.Errorf("%v bar: %s, want %s", float64(bar), got, want)
+		}
+	}
+}
+
+// TestHomeRunOfFlushValve: Table 604.5, note a, lets the supply of a one-piece tank be 3/8 in on a home run, and not that of a flush valve, 1 in.
+func TestHomeRunOfFlushValve(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	for _, c := range []struct {
+		control tables.Control
+		style   string
+		want    string
+	}{{tables.Valve, "siphonic", `fail 1"`}, {tables.Valve, "", `fail 1"`}, {tables.Tank, "one piece", `pass 3/8"`}} {
+		d := closets(60, []Point{{ID: "M", From: "main", Length: ft, Size: 2 * in, Manifold: true}, {ID: "S", From: "M", Length: 9 * ft, Size: in * 3 / 8}},
+			[]string{"S"}, nil)
+		d.Fixtures[0].Control, d.Fixtures[0].Style = c.control, c.style
+		got := ""
+		for _, f := range findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "supply-size") {
+			got += cmpVerdict(f) + " " + f.Limit.String()
+		}
+		if got != c.want {
+			t.Errorf("%v %s: %s, want %s", c.control, c.style, got, c.want)
+		}
+	}
+}
+
+// TestHomeRunsShared: a run from the manifold that serves two sinks is asked about, at the first point of the file as anywhere.
+func TestHomeRunsShared(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	d := closets(60, []Point{{ID: "M", From: "main", Length: ft, Size: in, Manifold: true}, {ID: "Z", From: "M", Length: 9 * ft, Size: in},
+		{ID: "Y", From: "M", Length: 9 * ft, Size: in}}, nil, nil)
+	for id, at := range map[string]string{"S1": "Z", "S2": "Z", "S3": "Y"} {
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: id, Cold: at, Fixture: tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}})
+	}
+	for range d.Points {
+		d.Points = slices.Concat(d.Points[1:], d.Points[:1])
+		f := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "home-run")
+		if len(f) != 1 || f[0].Place != "M" || !strings.HasSuffix(f[0].Reason, "these serve more: Z.") {
+			t.Errorf("%v", f)
+		}
+	}
+}
+
+// TestFiguresOfCodes: a check has what it rests on if the code has one of several rows, the first or a later one, or the shelf has it under any code. A table of
+// outlets that gives flows alone, as EN 806-3's does, is none of pressures.
+func TestFiguresOfCodes(t *testing.T) {
+	for _, c := range []struct {
+		code, rows string
+		want       bool
+	}{
+		{"ipc-2021", "supply-rules:static-pressure-max", true}, {"ipc-2021", "supply-rules:static-pressure-garden", false},
+		{"ipc-2021", "supply-rules:static-pressure-garden supply-rules:static-pressure-max", true}, {"en806-3", "supply-min-size", false},
+		{"ipc-2021", "supply-min-size", true}, {"ipc-2021", "supply-outlet-flow", true}, {"en806-3", "supply-outlet-flow", false},
+		{"en806-3", "supply-outlet-flow supply-rules:friction-allowance", true}, {"en806-3", "supply-rules:nothing materials/anything", true},
+		{"ipc-2021", "supply-rules:hot-volume-other", true}, {"ipc-2021", "", false},
+	} {
+		if got := mustCode(t, c.code).hasAny(c.rows); got != c.want {
+			t.Errorf("%s, %s: %v", c.code, c.rows, got)
+		}
+	}
+}

@@ -192,6 +192,6 @@ func (k *checker) arresters(list []LayoutSurge) (string, error) {
 	if k.system.metric {
 		most = most.Round(units.Metre/10, units.Down)
 	}
-	return k.Text(" By fixture units, for lines of up to %v (%s, from memory): size %s.", most,
+	return k.Text(" By fixture units, for lines of up to %v (%s, from memory): size %s.", k.system.length(most),
 		rows.Cite(0).Section(), shortList(said)), nil
 }
