@@ -193,3 +193,62 @@ func TestLinksOnDrawings(t *testing.T) {
 		}
 	}
 }
+
+// TestLengthsOnDrawings: along a run to the inch or the centimetre, a depth to a quarter of an inch or in millimetres; what a fixture has to spare has its
+// sign, and is at most so much where not all is counted.
+func TestLengthsOnDrawings(t *testing.T) {
+	const in, psi = units.Inch, units.PoundForcePerSquareInch
+	us, metric := &drawing{}, &drawing{metric: true}
+	for got, want := range map[string]string{
+		us.length(in * 494 / 4): `10'-4"`, us.depth(in * 53 / 2): `2'-2 1/2"`, us.depth(6 * in): `6"`,
+		metric.length(3048 * units.Millimetre): "3.05 m", metric.depth(600 * units.Millimetre): "600 mm",
+		us.spare(&FixtureResult{Available: 30 * psi, Most: 8 * psi}): "+22.0 psi", us.spare(&FixtureResult{Available: 5 * psi, Most: 8 * psi}): "-3.0 psi",
+		us.spare(&FixtureResult{Available: 8 * psi, Most: 8 * psi}): "+0.0 psi", us.spare(&FixtureResult{Available: 30 * psi, Most: 8 * psi, Upper: true}): "at most +22.0 psi",
+		us.left(30*psi, false): "30.0 psi", us.left(30*psi, true): "at most 30.0 psi",
+	} {
+		if got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// TestFixturesStacked: one fixture stands at its point; of two the first is 3 ft over it and the second 6, with a line up to the upper one. One that comes later
+// is capped.
+func TestFixturesStacked(t *testing.T) {
+	const ft = units.Foot
+	for n, want := range map[int][]units.Length{1: {0}, 2: {3 * ft, 6 * ft}} {
+		d := closets(60, []Point{{ID: "A", From: "main", Length: ft, Size: 2 * units.Inch}}, []string{"A"}, nil)
+		d.Fixtures[0].Later = true
+		if n == 2 {
+			second := d.Fixtures[0]
+			second.ID, second.Later = "WC-2", false
+			d.Fixtures = append(d.Fixtures, second)
+		}
+		drawn, err := sized(t, mustCode(t, "ipc-2021"), d).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		marks := map[string]draw.Mark{}
+		for _, m := range drawn.Isometric.Marks {
+			marks[m.ID] = m
+		}
+		for k, up := range want {
+			m, a := marks[d.Fixtures[k].ID], marks["A"].At
+			if m.At != (draw.Point{X: a.X, Y: a.Y, Z: a.Z + up}) || (m.Shape == draw.Cap) != (k == 0) {
+				t.Errorf("%d fixtures: %+v over %v", n, m, a)
+			}
+		}
+		guides := 0
+		for _, l := range drawn.Isometric.Lines {
+			if l.Style == draw.Guide {
+				guides++
+				if l.Path[1].Z-l.Path[0].Z != 6*ft {
+					t.Errorf("%v", l.Path)
+				}
+			}
+		}
+		if guides != n-1 {
+			t.Errorf("%d lines to %d fixtures", guides, n)
+		}
+	}
+}

@@ -210,3 +210,54 @@ func TestWaitsAreAsked(t *testing.T) {
 		}
 	}
 }
+
+// TestTanksUntold: what is said of the closed system behind a check where something is not given, or no tank would do: IPC 604.8 ends at 80 psi,
+// and with that at rest there is no room for any growth.
+func TestTanksUntold(t *testing.T) {
+	const psi, ft, in, gal = units.PoundForcePerSquareInch, units.Foot, units.Inch, units.USGallon
+	for _, c := range []struct {
+		heater, tank units.Volume
+		tanked       bool
+		static       units.Pressure
+		says, fix    string
+	}{
+		{0, 0, false, 60, "so that no tank is sized.", "Ask where the expansion tank"},
+		{0, 5, true, 60, "An expansion tank stands at T, and the volume of the heater is not given: its size is not judged.", "State the volume of the heater."},
+		{40, 0, false, 80, "no tank is sized: the pressure at rest is no lower than the 80 psi allowed.", "Ask where the expansion tank"},
+		{40, 0, false, 60, "from 60 psi at rest to no more than 80 psi that takes a tank of 2", "Ask where the expansion tank"},
+		{40, 0, true, 60, "The volume of the tank at T is not given.", "State the volume of the tank."},
+	} {
+		d := basin(60 * psi)
+		d.Source.Static = c.static * psi
+		d.Points[0].Device = &Device{Kind: "double-check", Loss: psi}
+		d.Points[2].Device.Volume = c.heater * gal
+		if c.tanked {
+			d.Points = append(d.Points, Point{ID: "T", From: "C1", Length: ft, Size: in, Device: &Device{Kind: "expansion-tank", Volume: c.tank * gal}})
+		}
+		f := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "thermal-expansion")
+		if len(f) != 1 || f[0].Place != "WH" || f[0].Verdict != tables.Ask || !strings.Contains(f[0].Reason, c.says) || !strings.HasPrefix(f[0].Fix, c.fix) {
+			t.Errorf("%+v: %v %s", c, f, f[0].Fix)
+		}
+	}
+}
+
+// TestTemperedTogether: IPC 419.5 limits lavatories of public toilet rooms to 110 degF: of 120 two of them are one question, at the first by name, and one in a
+// home is none; of 110 there is nothing to ask.
+func TestTemperedTogether(t *testing.T) {
+	for degF, want := range map[float64]string{120: "L2 lavatory: The hot water is 120 degF; limit 110 degF at such a lavatory: L2; L3. Hot water scalds.", 110: ""} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Water.Hot = units.Fahrenheit(degF)
+		for _, id := range []string{"L3", "L2"} {
+			f := d.Fixtures[0]
+			f.ID, f.Use = id, tables.Public
+			d.Fixtures = append(d.Fixtures, f)
+		}
+		got := ""
+		for _, f := range findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "tempered-water") {
+			got += f.Place + " " + f.Side + ": " + f.Reason
+		}
+		if got != want {
+			t.Errorf("%g degF: %s", degF, got)
+		}
+	}
+}

@@ -281,3 +281,49 @@ func TestByLoadOfTheHighest(t *testing.T) {
 		}
 	}
 }
+
+// TestRatedAtTheLowerEnd: tube rated for 160 psi is held against what stands at the lower end of its run: 170 psi in the street where it rises from there,
+// 150 and 13 more (0.433 psi/ft) where it falls by 30 ft; 150 of a run that rises are borne.
+func TestRatedAtTheLowerEnd(t *testing.T) {
+	const psi, ft = units.PoundForcePerSquareInch, units.Foot
+	for _, c := range []struct {
+		street units.Pressure
+		rise   units.Length
+		want   string
+	}{{170, 100 * ft, "fail 170 psi"}, {150, 100 * ft, ""}, {150, -30 * ft, "fail 163 psi"}, {150, -20 * ft, ""}} {
+		d := basin(c.street * psi)
+		d.Source.Static = c.street * psi
+		d.Fixtures[0].Cold, d.Fixtures[0].Hot, d.Points = "C1", "", d.Points[:1]
+		d.Points[0].Length, d.Points[0].Rise = 100*ft, c.rise
+		got := ""
+		s := sized(t, mustCode(t, "bs6700"), d)
+		for _, f := range findingsOf(t, s, "pipe-rating") {
+			got += cmpVerdict(f) + " " + f.Value.String()
+		}
+		if got != c.want {
+			t.Errorf("%+v: %s", c, got)
+		}
+	}
+}
+
+// TestGaugesOfTest: 100 psi of water at the source are 4.33 more 10 ft below it and 8.66 less 20 ft above; of air they are 100 everywhere. The pipe, 150 ft of
+// 1.025 in, holds 231 cubic inches to the gallon, 6.43 gal.
+func TestGaugesOfTest(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	for medium, want := range map[string][2]float64{"water": {104.33, 91.34}, "air": {100, 100}} {
+		d := closets(60, []Point{{ID: "A", From: "main", Length: 50 * ft, Rise: -10 * ft, Size: in}, {ID: "B", From: "A", Length: 50 * ft, Rise: 30 * ft, Size: in},
+			{ID: "C", From: "B", Length: 50 * ft, Rise: -5 * ft, Size: in}}, []string{"C"}, nil)
+		d.Test = &PressureTest{100 * psi, medium}
+		plans, err := sized(t, mustCode(t, "ipc-2021"), d).TestPlans(TestOptions{})
+		if err != nil || len(plans) != 1 {
+			t.Fatal(plans, err)
+		}
+		p := plans[0]
+		if p.Lowest != "A" || p.Highest != "B" || math.Abs(float64(p.AtLowest/psi)-want[0]) > 0.01 || math.Abs(float64(p.AtHighest/psi)-want[1]) > 0.01 {
+			t.Errorf("%s: %+v", medium, p)
+		}
+		if got := float64(p.Volume / units.USGallon); math.Abs(got-1800*math.Pi/4*1.025*1.025/231) > 1e-6 {
+			t.Errorf("%g gal", got)
+		}
+	}
+}
