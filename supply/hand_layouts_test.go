@@ -827,7 +827,7 @@ func TestReturnCoolsFar(t *testing.T) {
 		t.Fatalf("falls by %g degF: %v", fall, found)
 	}
 	want := "Keep up " + s.Analyse().system().flow(units.Flow(fall/10)*loops[0].Flow).String() + ","
-	if f := found[0]; f.Verdict != tables.Ask || !strings.Contains(f.Fix, want) || !strings.HasPrefix(f.Margin.String(), "-") {
+	if f := found[0]; f.Verdict != tables.Ask || !strings.Contains(f.Fix, want) || !strings.HasPrefix(f.Margin.String(), "-") || f.Limit.String() != "110 degF" {
 		t.Errorf("%v, margin %v: %s, want %s", f.Verdict, f.Margin, f.Fix, want)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -482,6 +483,7 @@ func TestFaultsBesideOthers(t *testing.T) {
 			[]string{`no point or source "Y"`, `no point or source "Z"`}},
 		{`"fixtures": [`, `"fixtures": [{"id": "O", "fixture": "foo", "flow": "1 gpm", "cold": "A"}, {"id": "P", "fixture": "bar", "cold": "A"}, `,
 			[]string{`fixture "P"`}},
+		{`"from": "MAIN", "length": "20 ft"`, `"from": "Y", "size": "1 in", "length": "20 ft"`, []string{`no point or source "Y"`}},
 		{`"id": "H",`, `"id": "H", "size": "1/4 in",`, nil},
 		{`"id": "H",`, `"id": "H", "device": {"kind": "regulator"},`, []string{"a regulator states the pressure it is set to"}},
 	} {
@@ -673,6 +675,139 @@ func TestFiguresOfCodes(t *testing.T) {
 	} {
 		if got := mustCode(t, c.code).hasAny(c.rows); got != c.want {
 			t.Errorf("%s, %s: %v", c.code, c.rows, got)
+		}
+	}
+}
+
+// TestRingOfOneHeaterByLoad: basins at the far corner of a hot ring draw half of their demand from each side, whatever basins another heater serves.
+func TestRingOfOneHeaterByLoad(t *testing.T) {
+	const ft, in = units.Foot, units.Inch
+	at := func(id, from string) Point { return Point{ID: id, From: from, Length: 100 * ft, Size: in} }
+	heater := func(id, from string) Point {
+		p := at(id, from)
+		p.Device = &Device{Kind: "storage-heater", Loss: 7 * units.Kilopascal}
+		return p
+	}
+	d := square()
+	d.Water.Hot, d.Pipe.Hot = units.Fahrenheit(120), "copper-l"
+	d.Points = []Point{at("A", "street"), heater("WH", "A"), at("HB", "WH"), at("HC", "WH"), at("HD", "HB"), heater("W2", "A"), at("H2", "W2")}
+	for id, hot := range map[string]string{"F": "HD", "G": "H2"} {
+		d.Fixtures = append(d.Fixtures, LayoutFixture{ID: id, Hot: hot, Fixture: tables.Fixture{Kind: "lavatory", Count: 4, Use: tables.Private}})
+	}
+	d.Fixtures = d.Fixtures[1:]
+	d.Links = []Link{{ID: "HK", Between: [2]string{"HC", "HD"}, Length: 100 * ft, Size: in}}
+	a, r := ringOf(t, d)
+	for _, i := range []int{2, 3, 4} {
+		if got := float64(r.Runs[i] / a.runs[4].Flow); math.Abs(got-0.5) > 1e-6 {
+			t.Errorf("%s carries %g of the demand", d.Points[i].ID, got)
+		}
+	}
+}
+
+// TestRingNoLargerThanAsked: 20 gpm run at 7.8 ft/s in 1 in (0.4085 x 20 / 1.025²) of the 8 allowed: a ring of which nothing is drawn is of 1 in all round.
+// A branch of 300 ft behind it needs 1-1/4 in for pressure: 20 gpm lose 10.2 psi in 100 ft of 1 in, as 9.4 gpm lose 2.53 (see TestSizeByPressure) and
+// the 1.85th power has it, so that the entry, two sides and the branch lose 61 psi of the 50 that may be lost. The ring follows, all round, for no line feeds a greater one.
+func TestRingNoLargerThanAsked(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	for _, branch := range []bool{false, true} {
+		d := square()
+		d.Points[0].Device, d.Fixtures, d.Source.Pressure, d.Links[0].Size = nil, nil, 100*psi, 0
+		end, want := 3, units.Length(in)
+		if branch {
+			d.Points = append(d.Points, Point{ID: "E", From: "D", Length: 300 * ft})
+			end, want = 4, in*5/4
+			d.Points[end].Needs = 50 * psi
+		}
+		d.Points[end].Continuous = 20 * units.USGallonPerMinute
+		for i := range d.Points {
+			d.Points[i].Size = 0
+		}
+		s := sized(t, mustCode(t, "ipc-2021"), d)
+		for i := range s.runs {
+			if s.runs[i].Size != want {
+				t.Errorf("branch %v: %s is %v, want %v", branch, d.Points[i].ID, s.runs[i].Size, want)
+			}
+		}
+		if got := s.layout.data.Links[0].Size; got != want {
+			t.Errorf("branch %v: the link is %v, want %v", branch, got, want)
+		}
+	}
+}
+
+// TestLesserPortOpen: of the pressures with the links open a fixture has that of its lesser port, at the first point of the file as at another.
+func TestLesserPortOpen(t *testing.T) {
+	for turn := range 4 {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Points = slices.Concat(d.Points[turn:], d.Points[:turn])
+		for _, c := range []struct{ cold, hot, want units.Pressure }{{5, 3, 3}, {3, 5, 3}} {
+			a := sized(t, mustCode(t, "ipc-2021"), d).Analyse()
+			open := []units.Pressure{9, 9, 9, 9}
+			open[a.layout.cold[0]], open[a.layout.hot[0]] = c.cold, c.hot
+			if got := a.leastOpen(0, open); got != c.want {
+				t.Errorf("turned by %d, cold %v, hot %v: %v", turn, c.cold, c.hot, got)
+			}
+		}
+	}
+}
+
+// TestLevelAsksOfNeeds: a storey lower 8.66 psi of 10 would be gone from the end of a line 20 ft up, where nothing is asked for: nobody lacks it, and only the basin at its foot,
+// that has its 8 psi and would have 5.7, is named.
+func TestLevelAsksOfNeeds(t *testing.T) {
+	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
+	zero := units.Length(0)
+	d := closets(10, []Point{{ID: "A", From: "main", Length: in, Size: 4 * in, Elevation: &zero}, {ID: "B", From: "A", Length: 20 * ft, Rise: 20 * ft, Size: 4 * in}}, nil, nil)
+	d.Fixtures = []LayoutFixture{{ID: "L", Cold: "A", Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}}
+	_, texts := askedAt(t, sized(t, mustCode(t, "ipc-2021"), d).Analyse(), "loss-not-counted")
+	if len(texts) != 1 || !strings.HasSuffix(texts[0], "would leave too little at L.") {
+		t.Errorf("%v", texts)
+	}
+}
+
+// TestUrinalsWithValves: a line to one urinal with a flush valve and two with tanks has one with a valve.
+func TestUrinalsWithValves(t *testing.T) {
+	d := lodge(t).Data()
+	d.Fixtures = append(slices.Clone(d.Fixtures), LayoutFixture{ID: "U2", Cold: "C5", Fixture: tables.Fixture{Kind: "urinal", Count: 2, Use: tables.Public, Control: tables.Tank}})
+	f := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "mixed-closets")
+	if len(f) != 1 || !strings.Contains(f[0].Reason, "It serves 1 urinal with flush valves and no closet with one.") {
+		t.Errorf("%v", f)
+	}
+}
+
+// TestLinesThatCannotBe: a cold line is fed by no hot one, a return by no cold one; returns that run into one another lead round in a ring, of which one alone runs into the other does not.
+func TestLinesThatCannotBe(t *testing.T) {
+	const m = units.Metre
+	for _, c := range []struct {
+		from, line string
+		ok         bool
+	}{{"H1", "cold", false}, {"C2", "recirc", false}, {"C2", "hot", false}, {"C2", "cold", true}, {"H1", "hot", true}, {"H1", "recirc", true}} {
+		d := basin(60 * units.PoundForcePerSquareInch)
+		d.Pipe.Recirc = "pex-sdr9"
+		d.Points = append(d.Points, Point{ID: "X", From: c.from, Line: c.line, Length: m})
+		if _, err := New(d); (err == nil) != c.ok {
+			t.Errorf("a %s line from %s: %v", c.line, c.from, err)
+		}
+	}
+	for _, both := range []bool{false, true} {
+		d := loops()
+		d.Points[3].From, d.Points[5].From = "RA0", "RB0"
+		d.Points = append(d.Points, Point{ID: "RA0", From: "A", Line: "recirc", Length: m}, Point{ID: "RB0", From: "B", Line: "recirc", Length: m})
+		d.Points[3].Line, d.Points[5].Line = "", ""
+		d.Recirculation[0].Into = "RB0"
+		if both {
+			d.Recirculation[1].Into = "RA0"
+		}
+		if _, err := New(d); both != (err != nil && strings.Contains(err.Error(), "the return comes back to itself")) || !both && err != nil {
+			t.Errorf("both %v: %v", both, err)
+		}
+	}
+}
+
+// TestTitlesOfTables: a table of the shelf is told by its title, what is none by its id.
+func TestTitlesOfTables(t *testing.T) {
+	k := sized(t, mustCode(t, "ipc-2021"), basin(60*units.PoundForcePerSquareInch)).checker(t.Context(), finding.Options{})
+	for id, want := range map[string]string{"ipc-2021/supply-outlet-flow": `"Flow and least flowing pressure at outlets"`, "no/such": "no/such"} {
+		if got := k.titleOf(id); got != want {
+			t.Errorf("%s: %s, want %s", id, got, want)
 		}
 	}
 }
