@@ -11,10 +11,10 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// TestIsometricByPlaces: A stands 30 ft from the source, B 10 ft to its right and 3 ft up (13 ft of pipe), C 8 ft over B: with all of
-// them placed the isometric is drawn to scale, runs along the level of their beginning and then up. The sleeve about C is
-// marked half way up it, 3 + 4 = 7 ft; what has the id of a point, or of the source, is called by its kind. With the source
-// nowhere it is a schematic.
+// TestIsometricByPlaces: A stands 30 ft from the source, B 10 ft to its right and 3 ft up (13 ft of pipe), C 8 ft
+// over B: with all of them placed the isometric is drawn to scale, runs along the level of their beginning and then
+// up. The sleeve about C is marked half way up it, 3 + 4 = 7 ft; what has the id of a point, or of the source, is
+// called by its kind. With the source nowhere it is a schematic.
 func TestIsometricByPlaces(t *testing.T) {
 	const ft, in = units.Foot, units.Inch
 	for _, placed := range []bool{true, false} {
@@ -33,7 +33,8 @@ func TestIsometricByPlaces(t *testing.T) {
 			}
 			sc := drawn.Isometric
 			all := strings.Join(sc.Remarks, " ")
-			if sc.Schematic == placed || strings.Contains(all, "SCHEMATIC") == placed || strings.Contains(all, "Places and heights") != placed {
+			if sc.Schematic == placed || strings.Contains(all, "SCHEMATIC") == placed || strings.Contains(all,
+				"Places and heights") != placed {
 				t.Errorf("placed %v: schematic %v: %s", placed, sc.Schematic, all)
 			}
 			if !placed {
@@ -65,7 +66,8 @@ func TestIsometricByPlaces(t *testing.T) {
 	}
 }
 
-// TestReturnsOnDrawings: each return says at its end which loop it closes and where the water goes, and nothing does elsewhere.
+// TestReturnsOnDrawings: each return says at its end which loop it closes and where the water goes, and nothing
+// does elsewhere.
 func TestReturnsOnDrawings(t *testing.T) {
 	drawn, err := sized(t, mustCode(t, "ipc-2021"), loops()).Draw(DrawOptions{})
 	if err != nil {
@@ -79,8 +81,8 @@ func TestReturnsOnDrawings(t *testing.T) {
 	}
 }
 
-// TestPrintedOnDrawings: 0.3048 m/s are a foot a second. What is asked to be written in some way is, but what keeps a return
-// warm, less than a twentieth of a litre, in metric units, which the trade's two places would make 0.04.
+// TestPrintedOnDrawings: 0.3048 m/s are a foot a second. What is asked to be written in some way is, but what keeps
+// a return warm, less than a twentieth of a litre, in metric units, which the trade's two places would make 0.04.
 func TestPrintedOnDrawings(t *testing.T) {
 	own := func(q fmt.Stringer) string { return "<" + q.String() + ">" }
 	for metric, want := range map[bool]string{false: "1.0 ft/s", true: "0.30 m/s"} {
@@ -101,11 +103,13 @@ func TestPrintedOnDrawings(t *testing.T) {
 	}
 }
 
-// TestTakenOnDrawings: at a point of the pressure line stands what a device takes, and what a regulator takes of what is left: 60 psi in
-// the street and 40 behind it, of which a hair's friction is gone before. At rest 60 psi stand at the street where no more is given.
+// TestTakenOnDrawings: at a point of the pressure line stands what a device takes, and what a regulator takes of
+// what is left: 60 psi in the street and 40 behind it, of which a hair's friction is gone before. At rest 60 psi
+// stand at the street where no more is given.
 func TestTakenOnDrawings(t *testing.T) {
 	const psi, ft, in = units.PoundForcePerSquareInch, units.Foot, units.Inch
-	d := closets(60, []Point{{ID: "F", From: "main", Length: in, Size: 4 * in, Device: &Device{Kind: "filter", Loss: 9 * psi}},
+	d := closets(60, []Point{{ID: "F", From: "main", Length: in, Size: 4 * in, Device: &Device{Kind: "filter",
+		Loss: 9 * psi}},
 		{ID: "R", From: "F", Length: in, Size: 4 * in, Device: &Device{Kind: "regulator", Set: 40 * psi}},
 		{ID: "E", From: "R", Length: ft, Size: 4 * in}}, []string{"E"}, nil)
 	for static, want := range map[units.Pressure]float64{0: 60, 70 * psi: 70} {
@@ -130,8 +134,9 @@ func TestTakenOnDrawings(t *testing.T) {
 	}
 }
 
-// TestWaysOfReturns: in a schematic the way of a return goes 2-1/2 ft beside the row that it comes from, on the level of its beginning, to under the
-// heater, or under the return that it runs into, and up or down to there. What circulates in it stands along its run, and along no run that water is drawn from.
+// TestWaysOfReturns: in a schematic the way of a return goes 2-1/2 ft beside the row that it comes from, on the
+// level of its beginning, to under the heater, or under the return that it runs into, and up or down to there. What
+// circulates in it stands along its run, and along no run that water is drawn from.
 func TestWaysOfReturns(t *testing.T) {
 	const beside = 5 * units.Foot / 2
 	for _, c := range []struct {
@@ -139,7 +144,8 @@ func TestWaysOfReturns(t *testing.T) {
 		ways     map[string][2]string // from the end of the return, to
 		circling map[string]bool
 	}{
-		{loops(), map[string][2]string{"short": {"RA", "WH"}, "long": {"RB", "WH"}}, map[string]bool{"RA": true, "RB": true, "A": false, "H": false}},
+		{loops(), map[string][2]string{"short": {"RA", "WH"}, "long": {"RB", "WH"}}, map[string]bool{"RA": true, "RB": true,
+			"A": false, "H": false}},
 		{plant(3, true), map[string][2]string{"return R0": {"R0", "C1"}, "return R1": {"R1", "C2"}, "main": {"C0", "WH"}},
 			map[string]bool{"R0": true, "C1": true, "AH0": false}},
 	} {
@@ -171,7 +177,8 @@ func TestWaysOfReturns(t *testing.T) {
 	}
 }
 
-// TestLinksOnDrawings: at a link stands what it carries while it is open, half of what is drawn, and what it loses; 100 kPa are 14.5 psi.
+// TestLinksOnDrawings: at a link stands what it carries while it is open, half of what is drawn, and what it loses;
+// 100 kPa are 14.5 psi.
 func TestLinksOnDrawings(t *testing.T) {
 	a, r := ringOf(t, square())
 	drawn, err := a.Draw(DrawOptions{})
@@ -194,16 +201,18 @@ func TestLinksOnDrawings(t *testing.T) {
 	}
 }
 
-// TestLengthsOnDrawings: along a run to the inch or the centimetre, a depth to a quarter of an inch or in millimetres; what a fixture has to spare has its
-// sign, and is at most so much where not all is counted.
+// TestLengthsOnDrawings: along a run to the inch or the centimetre, a depth to a quarter of an inch or in
+// millimetres; what a fixture has to spare has its sign, and is at most so much where not all is counted.
 func TestLengthsOnDrawings(t *testing.T) {
 	const in, psi = units.Inch, units.PoundForcePerSquareInch
 	us, metric := &drawing{}, &drawing{metric: true}
 	for got, want := range map[string]string{
 		us.length(in * 494 / 4): `10'-4"`, us.depth(in * 53 / 2): `2'-2 1/2"`, us.depth(6 * in): `6"`,
 		metric.length(3048 * units.Millimetre): "3.05 m", metric.depth(600 * units.Millimetre): "600 mm",
-		us.spare(&FixtureResult{Available: 30 * psi, Most: 8 * psi}): "+22.0 psi", us.spare(&FixtureResult{Available: 5 * psi, Most: 8 * psi}): "-3.0 psi",
-		us.spare(&FixtureResult{Available: 8 * psi, Most: 8 * psi}): "+0.0 psi", us.spare(&FixtureResult{Available: 30 * psi, Most: 8 * psi, Upper: true}): "at most +22.0 psi",
+		us.spare(&FixtureResult{Available: 30 * psi, Most: 8 * psi}):              "+22.0 psi",
+		us.spare(&FixtureResult{Available: 5 * psi, Most: 8 * psi}):               "-3.0 psi",
+		us.spare(&FixtureResult{Available: 8 * psi, Most: 8 * psi}):               "+0.0 psi",
+		us.spare(&FixtureResult{Available: 30 * psi, Most: 8 * psi, Upper: true}): "at most +22.0 psi",
 		us.left(30*psi, false): "30.0 psi", us.left(30*psi, true): "at most 30.0 psi",
 	} {
 		if got != want {
@@ -212,8 +221,8 @@ func TestLengthsOnDrawings(t *testing.T) {
 	}
 }
 
-// TestFixturesStacked: one fixture stands at its point; of two the first is 3 ft over it and the second 6, with a line up to the upper one. One that comes later
-// is capped.
+// TestFixturesStacked: one fixture stands at its point; of two the first is 3 ft over it and the second 6, with a
+// line up to the upper one. One that comes later is capped.
 func TestFixturesStacked(t *testing.T) {
 	const ft = units.Foot
 	for n, want := range map[int][]units.Length{1: {0}, 2: {3 * ft, 6 * ft}} {

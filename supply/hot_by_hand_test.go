@@ -12,9 +12,10 @@ import (
 	"github.com/trapweir/trapweir/units"
 )
 
-// TestHotLinesShortEnough: NSPC 10.15.2 wants hot water kept up to within 25 ft of each outlet where the line from the heater to its
-// farthest outlet is longer than 100 ft. From a heater at the end of 50 ft of cold line 60 ft and 40 ft more are 100: the
-// basin at 100 ft passes, and the near one by the same line; a hair longer, and both are judged by their own 60 and 100 ft.
+// TestHotLinesShortEnough: NSPC 10.15.2 wants hot water kept up to within 25 ft of each outlet where the line from
+// the heater to its farthest outlet is longer than 100 ft. From a heater at the end of 50 ft of cold line 60 ft and
+// 40 ft more are 100: the basin at 100 ft passes, and the near one by the same line; a hair longer, and both are
+// judged by their own 60 and 100 ft.
 func TestHotLinesShortEnough(t *testing.T) {
 	const ft = units.Foot
 	for far, want := range map[units.Length]string{40 * ft: "L1 pass of 100'-0\"; L2 pass of 100'-0\"; ",
@@ -38,10 +39,11 @@ func TestHotLinesShortEnough(t *testing.T) {
 	}
 }
 
-// TestEnergyLengthAtItsLimit: the table of lengths of the energy code, taken here as read in print, lets a public lavatory have 2 ft
-// of 1/2 in pipe: 2 ft pass by it, and a hair more asks.
+// TestEnergyLengthAtItsLimit: the table of lengths of the energy code, taken here as read in print, lets a public
+// lavatory have 2 ft of 1/2 in pipe: 2 ft pass by it, and a hair more asks.
 func TestEnergyLengthAtItsLimit(t *testing.T) {
-	code, err := LoadCode(edges.FirmShelf(t, nil, "ipc-2021", "materials", "hot-water", "pipes", "devices", "iecc-2021"), "ipc-2021")
+	code, err := LoadCode(edges.FirmShelf(t, nil, "ipc-2021", "materials", "hot-water", "pipes", "devices", "iecc-2021"),
+		"ipc-2021")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,10 +62,11 @@ func TestEnergyLengthAtItsLimit(t *testing.T) {
 	}
 }
 
-// TestHeatersBehindOneCheck: two storage heaters of 40 gal behind one double check are one closed system of 80, which is told once and names
-// both; with a check of its own before each they are two. The tanks are those of their system. From 60 to 120 degF water grows by 1.06 %
-// (densities 0.9990 and 0.9886), 0.85 gal of 80; from 60 psi at rest to 80, in absolute pressures 74.7 and 94.7, a tank takes up
-// 21 % of itself: 4 gal, or 2 for each alone. Tanks of 5 gal are large enough, of 1 gal too small.
+// TestHeatersBehindOneCheck: two storage heaters of 40 gal behind one double check are one closed system of 80,
+// which is told once and names both; with a check of its own before each they are two. The tanks are those of their
+// system. From 60 to 120 degF water grows by 1.06 % (densities 0.9990 and 0.9886), 0.85 gal of 80; from 60 psi at
+// rest to 80, in absolute pressures 74.7 and 94.7, a tank takes up 21 % of itself: 4 gal, or 2 for each alone.
+// Tanks of 5 gal are large enough, of 1 gal too small.
 func TestHeatersBehindOneCheck(t *testing.T) {
 	const psi, ft, in, gal = units.PoundForcePerSquareInch, units.Foot, units.Inch, units.USGallon
 	check := func() *Device { return &Device{Kind: "double-check", Loss: 5 * psi} }
@@ -72,10 +75,14 @@ func TestHeatersBehindOneCheck(t *testing.T) {
 		tank units.Volume
 		want string
 	}{
-		{false, 5, "pass The tank at TA is large enough for the closed system. There are 2 tanks: TA; TB. There are 2 storage heaters: WA; WB. 80 gal"},
-		{false, 1, "fail The tank at TA is too small for the closed system. There are 2 tanks: TA; TB. There are 2 storage heaters: WA; WB. 80 gal"},
-		{true, 5, "pass The tank at TA is large enough for the closed system. 40 gal; pass The tank at TB is large enough for the closed system. 40 gal"},
-		{true, 1, "fail The tank at TA is too small for the closed system. 40 gal; fail The tank at TB is too small for the closed system. 40 gal"},
+		{false, 5, "pass The tank at TA is large enough for the closed system. There are 2 tanks: TA; TB. " +
+			"There are 2 storage heaters: WA; WB. 80 gal"},
+		{false, 1, "fail The tank at TA is too small for the closed system. There are 2 tanks: TA; TB. " +
+			"There are 2 storage heaters: WA; WB. 80 gal"},
+		{true, 5, "pass The tank at TA is large enough for the closed system. 40 gal; " +
+			"pass The tank at TB is large enough for the closed system. 40 gal"},
+		{true, 1, "fail The tank at TA is too small for the closed system. 40 gal; " +
+			"fail The tank at TB is too small for the closed system. 40 gal"},
 	} {
 		d := closets(60, []Point{{ID: "C", From: "main", Length: ft, Size: 2 * in},
 			{ID: "A", From: "C", Length: ft, Size: in}, {ID: "B", From: "C", Length: ft, Size: in}}, []string{"C"}, nil)
@@ -103,20 +110,22 @@ func TestHeatersBehindOneCheck(t *testing.T) {
 	}
 }
 
-// TestWaitsInWords: to the second under two minutes, and in minutes from there, one of them where both ends round to it.
+// TestWaitsInWords: to the second under two minutes, and in minutes from there, one of them where both ends round
+// to it.
 func TestWaitsInWords(t *testing.T) {
 	for _, c := range []struct {
 		least, most units.Duration
 		want        string
-	}{{50.4, 75.6, "50 s to 76 s"}, {119, 178, "119 s to 178 s"}, {120, 140, "About 2 min"}, {120, 180, "About 2 to 3 min"}, {240, 360, "About 4 to 6 min"}} {
+	}{{50.4, 75.6, "50 s to 76 s"}, {119, 178, "119 s to 178 s"}, {120, 140, "About 2 min"}, {120, 180,
+		"About 2 to 3 min"}, {240, 360, "About 4 to 6 min"}} {
 		if got := waits(c.least, c.most); got != c.want {
 			t.Errorf("%g to %g s: %q, want %q", float64(c.least), float64(c.most), got, c.want)
 		}
 	}
 }
 
-// TestLongestWait: what stands in the pipe takes its volume by the flow, 10 s here, and the pipe that it has to warm up to the half more that the
-// shelf has as practice, which the answer says.
+// TestLongestWait: what stands in the pipe takes its volume by the flow, 10 s here, and the pipe that it has to
+// warm up to the half more that the shelf has as practice, which the answer says.
 func TestLongestWait(t *testing.T) {
 	d := basin(60 * units.PoundForcePerSquareInch)
 	list, err := sized(t, mustCode(t, "ipc-2021"), d).HotWater()
@@ -136,8 +145,9 @@ func TestLongestWait(t *testing.T) {
 	}
 }
 
-// TestLoopsOnACommonReturn: left without valves, loops whose returns run together flow so that each loses the same from the heater round to it: the
-// flow of a run is the sum of those of the loops through it, by whose losses the head of each is added up here.
+// TestLoopsOnACommonReturn: left without valves, loops whose returns run together flow so that each loses the same
+// from the heater round to it: the flow of a run is the sum of those of the loops through it, by whose losses the
+// head of each is added up here.
 func TestLoopsOnACommonReturn(t *testing.T) {
 	s := sized(t, mustCode(t, "ipc-2021"), plant(3, true))
 	list, err := s.Circulations()
@@ -170,20 +180,25 @@ func TestLoopsOnACommonReturn(t *testing.T) {
 	}
 }
 
-// TestOwnLimitOfShowers: a town that holds showers to 115 degF is judged by its own 115 and nobody else's 120; a code without a limit,
-// the EN 806-3, by that of the IPC, which is said. Of a lavatory in a house neither says anything.
+// TestOwnLimitOfShowers: a town that holds showers to 115 degF is judged by its own 115 and nobody else's 120; a
+// code without a limit, the EN 806-3, by that of the IPC, which is said. Of a lavatory in a house neither says
+// anything.
 func TestOwnLimitOfShowers(t *testing.T) {
-	town := amended(t, "upc-2021", "upc-2021/supply-rules", "op,rule,value,unit,status\nset,shower-valve-max,115,degF,read\n")
+	town := amended(t, "upc-2021", "upc-2021/supply-rules",
+		"op,rule,value,unit,status\nset,shower-valve-max,115,degF,read\n")
 	for _, c := range []struct {
 		code  *Code
 		water float64
 		kind  string
 		want  string
 	}{
-		{town, 118, "shower", "Hot water of 118 degF comes to its valve; limit 115 degF. Hot water scalds."}, {town, 115, "shower", ""},
-		{mustCode(t, "en806-3"), 130, "shower", "Hot water of 130 degF comes to its valve; limit 120 degF. Hot water scalds. " +
-			"No limit of the code in hand is known; this is that of IPC 2021."},
-		{mustCode(t, "en806-3"), 120, "shower", ""}, {mustCode(t, "en806-3"), 130, "lavatory", ""}, {town, 130, "lavatory", ""},
+		{town, 118, "shower", "Hot water of 118 degF comes to its valve; limit 115 degF. Hot water scalds."}, {town, 115,
+			"shower", ""},
+		{mustCode(t, "en806-3"), 130, "shower",
+			"Hot water of 130 degF comes to its valve; limit 120 degF. Hot water scalds. " +
+				"No limit of the code in hand is known; this is that of IPC 2021."},
+		{mustCode(t, "en806-3"), 120, "shower", ""}, {mustCode(t, "en806-3"), 130, "lavatory", ""}, {town, 130, "lavatory",
+			""},
 	} {
 		d := basin(60 * units.PoundForcePerSquareInch)
 		d.Pipe = LinePipes{Cold: "copper-l", Hot: "copper-l"}
@@ -200,19 +215,22 @@ func TestOwnLimitOfShowers(t *testing.T) {
 	}
 }
 
-// TestWaitsAreAsked: a wait that is acceptable passes, another is asked of the owner, and where no flow is known there is no wait.
+// TestWaitsAreAsked: a wait that is acceptable passes, another is asked of the owner, and where no flow is known
+// there is no wait.
 func TestWaitsAreAsked(t *testing.T) {
 	k := sized(t, mustCode(t, "ipc-2021"), basin(60*units.PoundForcePerSquareInch)).checker(t.Context(), finding.Options{})
-	for grade, want := range map[string]tables.Verdict{"acceptable": tables.Pass, "marginal": tables.Ask, "poor": tables.Ask, "": 0} {
+	for grade, want := range map[string]tables.Verdict{"acceptable": tables.Pass, "marginal": tables.Ask,
+		"poor": tables.Ask, "": 0} {
 		f := k.wait(&HotWait{Fixture: "L1", From: "WH", Grade: grade, Wait: 20})
-		if f.Verdict != want || (f.SettledBy == tables.Owner) != (want == tables.Ask) || (f.Fix != "") != (want == tables.Ask) {
+		if f.Verdict != want || (f.SettledBy == tables.Owner) != (want == tables.Ask) ||
+			(f.Fix != "") != (want == tables.Ask) {
 			t.Errorf("%q: %+v", grade, f)
 		}
 	}
 }
 
-// TestTanksUntold: what is said of the closed system behind a check where something is not given, or no tank would do: IPC 604.8 ends at 80 psi,
-// and with that at rest there is no room for any growth.
+// TestTanksUntold: what is said of the closed system behind a check where something is not given, or no tank would
+// do: IPC 604.8 ends at 80 psi, and with that at rest there is no room for any growth.
 func TestTanksUntold(t *testing.T) {
 	const psi, ft, in, gal = units.PoundForcePerSquareInch, units.Foot, units.Inch, units.USGallon
 	for _, c := range []struct {
@@ -222,9 +240,12 @@ func TestTanksUntold(t *testing.T) {
 		says, fix    string
 	}{
 		{0, 0, false, 60, "so that no tank is sized.", "Ask where the expansion tank"},
-		{0, 5, true, 60, "An expansion tank stands at T, and the volume of the heater is not given: its size is not judged.", "State the volume of the heater."},
-		{40, 0, false, 80, "no tank is sized: the pressure at rest is no lower than the 80 psi allowed.", "Ask where the expansion tank"},
-		{40, 0, false, 60, "from 60 psi at rest to no more than 80 psi that takes a tank of 2", "Ask where the expansion tank"},
+		{0, 5, true, 60, "An expansion tank stands at T, and the volume of the heater is not given: its size is not judged.",
+			"State the volume of the heater."},
+		{40, 0, false, 80, "no tank is sized: the pressure at rest is no lower than the 80 psi allowed.",
+			"Ask where the expansion tank"},
+		{40, 0, false, 60, "from 60 psi at rest to no more than 80 psi that takes a tank of 2",
+			"Ask where the expansion tank"},
 		{40, 0, true, 60, "The volume of the tank at T is not given.", "State the volume of the tank."},
 	} {
 		d := basin(60 * psi)
@@ -232,19 +253,22 @@ func TestTanksUntold(t *testing.T) {
 		d.Points[0].Device = &Device{Kind: "double-check", Loss: psi}
 		d.Points[2].Device.Volume = c.heater * gal
 		if c.tanked {
-			d.Points = append(d.Points, Point{ID: "T", From: "C1", Length: ft, Size: in, Device: &Device{Kind: "expansion-tank", Volume: c.tank * gal}})
+			d.Points = append(d.Points, Point{ID: "T", From: "C1", Length: ft, Size: in,
+				Device: &Device{Kind: "expansion-tank", Volume: c.tank * gal}})
 		}
 		f := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "thermal-expansion")
-		if len(f) != 1 || f[0].Place != "WH" || f[0].Verdict != tables.Ask || !strings.Contains(f[0].Reason, c.says) || !strings.HasPrefix(f[0].Fix, c.fix) {
+		if len(f) != 1 || f[0].Place != "WH" || f[0].Verdict != tables.Ask || !strings.Contains(f[0].Reason, c.says) ||
+			!strings.HasPrefix(f[0].Fix, c.fix) {
 			t.Errorf("%+v: %v %s", c, f, f[0].Fix)
 		}
 	}
 }
 
-// TestTemperedTogether: IPC 419.5 limits lavatories of public toilet rooms to 110 degF: of 120 two of them are one question, at the first by name, and one in a
-// home is none; of 110 there is nothing to ask.
+// TestTemperedTogether: IPC 419.5 limits lavatories of public toilet rooms to 110 degF: of 120 two of them are one
+// question, at the first by name, and one in a home is none; of 110 there is nothing to ask.
 func TestTemperedTogether(t *testing.T) {
-	for degF, want := range map[float64]string{120: "L2 lavatory: The hot water is 120 degF; limit 110 degF at such a lavatory: L2; L3. Hot water scalds.", 110: ""} {
+	for degF, want := range map[float64]string{
+		120: "L2 lavatory: The hot water is 120 degF; limit 110 degF at such a lavatory: L2; L3. Hot water scalds.", 110: ""} {
 		d := basin(60 * units.PoundForcePerSquareInch)
 		d.Water.Hot = units.Fahrenheit(degF)
 		for _, id := range []string{"L3", "L2"} {
