@@ -875,3 +875,23 @@ func TestTitlesOfTables(t *testing.T) {
 		}
 	}
 }
+
+// TestLadderOfClinicalSinks: UPC 610.10, from memory, counts 20, 15 and 10 units for the first three clinical sinks with
+// flush valves: the question of the curve is put for them as for closets. 10 gpm would run at
+// 6.6 ft/s in 3/4 in (0.4085 x 10 / 0.785²) and at 13.8 in 1/2 in (0.545) of the 8 allowed; what no pipe carries has no size to name.
+func TestLadderOfClinicalSinks(t *testing.T) {
+	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, []string{"A"}, nil)
+	d.Fixtures[0].Kind, d.Fixtures[0].Count = "clinical-sink", 3
+	s := sized(t, mustCode(t, "upc-2021"), d)
+	f := findingsOf(t, s, "ladder-curve")
+	if len(f) != 1 || !strings.Contains(f[0].Reason, "3 flush valves, loaded by the code's ladder") ||
+		!strings.Contains(f[0].Reason, " at 45 wsfu in all") {
+		t.Errorf("%v", f)
+	}
+	k := s.checker(t.Context(), finding.Options{})
+	for flow, want := range map[units.Flow]string{1e6: "", 10: `, for which 3/4" would be large enough`} {
+		if got := k.sizedFor(0, flow*units.USGallonPerMinute); got != want {
+			t.Errorf("%g gpm: %q, want %q", float64(flow), got, want)
+		}
+	}
+}
