@@ -571,16 +571,20 @@ func TestGrowsPastWhatCannot(t *testing.T) {
 	}
 }
 
-// TestOneBasinDrawsOnce: IPC Table 604.3 has 0.8 gpm for a private lavatory, and a line to one fixture carries no
-// more: nor does the line that feeds both of its ports, at the first point of the file or at another.
-func TestOneBasinDrawsOnce(t *testing.T) {
-	for turn := range 4 {
-		d := basin(60 * units.PoundForcePerSquareInch)
-		d.Points = slices.Concat(d.Points[turn:], d.Points[:turn])
-		s := sized(t, mustCode(t, "ipc-2021"), d)
-		for i := range s.runs {
-			if got := float64(s.runs[i].Flow / units.USGallonPerMinute); math.Abs(got-0.8) > 1e-9 {
-				t.Errorf("turned by %d: %s carries %g gpm", turn, s.layout.Point(i).ID, got)
+// TestOneFixtureDrawsOnce: IPC Table 604.3 has 0.8 gpm for a private lavatory and 2.5 for a shower, whose 1.4 units are more
+// by the table of demand. A line to one fixture carries no more: nor does the line that feeds both of its ports, at the
+// first point of the file or at another.
+func TestOneFixtureDrawsOnce(t *testing.T) {
+	for kind, want := range map[string]float64{"lavatory": 0.8, "shower": 2.5} {
+		for turn := range 4 {
+			d := basin(60 * units.PoundForcePerSquareInch)
+			d.Points = slices.Concat(d.Points[turn:], d.Points[:turn])
+			d.Fixtures[0].Kind = kind
+			s := sized(t, mustCode(t, "ipc-2021"), d)
+			for i := range s.runs {
+				if got := float64(s.runs[i].Flow / units.USGallonPerMinute); math.Abs(got-want) > 1e-9 {
+					t.Errorf("%s, turned by %d: %s carries %g gpm", kind, turn, s.layout.Point(i).ID, got)
+				}
 			}
 		}
 	}
