@@ -6,6 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -236,7 +237,7 @@ const onOneTrap = 3
 // What a common vent serves is counted with the vent, and a few basins share a trap.
 func (j *judge) manyOnArm(i int32, pt *Point) {
 	n, v := pt.Fixture.Count, &j.layout.Vents[j.routes.serving[i]]
-	basin := isSink(pt.Fixture.Kind) || pt.Fixture.Kind == "lavatory"
+	basin := fixture.IsSink(pt.Fixture.Kind) || fixture.IsLavatory(pt.Fixture.Kind)
 	if n < 2 || v.Kind == VentCommon || n <= onOneTrap && basin || v.Kind == VentCircuit ||
 		v.Kind == VentWet && !basin {
 		return

@@ -6,6 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -220,7 +221,7 @@ func (j *judge) twoWayExit() (cite tables.Citation, has bool) {
 // may be on a riser over the upper end, as in the wall below a sink.
 func (j *judge) line(i int32) (length units.Length, covered, sink bool) {
 	sink = j.over(i, func(pt *Point) bool {
-		return pt.Fixture != nil && (pt.Fixture.Kind == "urinal" || isSink(pt.Fixture.Kind))
+		return pt.Fixture != nil && (fixture.IsUrinal(pt.Fixture.Kind) || fixture.IsSink(pt.Fixture.Kind))
 	})
 	if j.over(i, func(pt *Point) bool { return pt.Cleanout != nil }) {
 		return 0, true, sink
@@ -253,17 +254,11 @@ func (j *judge) over(i int32, is func(*Point) bool) bool {
 	return false
 }
 
-// isSink tells the kinds of sink; a lavatory is none, for codes name the two apart.
-func isSink(kind string) bool { return slices.Contains(sinkKinds, kind) }
-
-var sinkKinds = []string{
-	"sink", "kitchen-sink", "bar-sink", "service-sink", "laundry-sink", "combination-sink-and-tray",
-}
-
 // isRemovable tells whether a fixture, or its trap, can be taken out without altering
 // concealed pipe.
 func isRemovable(kind string) bool {
-	return isSink(kind) || kind == "urinal" || kind == "lavatory" || kind == "dental-lavatory" || dwv.ClosetsOf(kind) > 0
+	return fixture.IsSink(kind) || fixture.IsUrinal(kind) || fixture.IsLavatory(kind) || kind == "dental-lavatory" ||
+		dwv.ClosetsOf(kind) > 0
 }
 
 func isFloorDrain(f *tables.Fixture) bool {
@@ -815,7 +810,7 @@ func (j *judge) urinals() {
 		return
 	}
 	for i, pt := range j.points() {
-		if pt.Fixture == nil || pt.Fixture.Kind != "urinal" {
+		if pt.Fixture == nil || !fixture.IsUrinal(pt.Fixture.Kind) {
 			continue
 		}
 		next := j.tree.point(j.tree.parent[i])

@@ -11,6 +11,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -180,7 +181,7 @@ func (j *judge) stacksApart(m *method) {
 	soil, other := map[int32]int32{}, map[int32]int32{} // by node, one more than a node that drains there
 	for _, i := range j.order {
 		pt, p := j.tree.point(i), j.tree.parent[i]
-		if f := pt.Fixture; f != nil && (dwv.ClosetsOf(f.Kind) > 0 || f.Kind == "urinal") {
+		if f := pt.Fixture; f != nil && (dwv.ClosetsOf(f.Kind) > 0 || fixture.IsUrinal(f.Kind)) {
 			soil[i] = i + 1
 		} else if f != nil {
 			other[i] = i + 1

@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -333,7 +334,12 @@ func (j *judge) apartWords() {
 
 // carriesSoil tells the fixtures whose waste makes a drain a soil drain.
 func carriesSoil(kind string) bool {
-	return dwv.ClosetsOf(kind) > 0 || kind == "urinal" || kind == "bidet"
+	return dwv.ClosetsOf(kind) > 0 || fixture.IsUrinal(kind) || slices.Contains(soilKinds, kind)
+}
+
+// soilKinds carry human waste, as a closet and a urinal do.
+var soilKinds = []string{
+	"bidet", "macerating-toilet", "clinical-sink", "flushing-rim-sink", "slop-hopper", "mobile-home",
 }
 
 // isPumped tells the fixtures that pump their waste out.
@@ -530,10 +536,13 @@ func (j *judge) stackBases() {
 	}
 	t := j.tree
 	// Of the stacks whose discharge passes a node foot is the one that wants the most
-	// room there, and way the length down from its foot. A riser to one fixture is no
-	// stack, unless a stack vent goes on from it: forked tells where more than one line comes
-	// together, or upstream of there.
+	// room there, and way the length down from its foot. A stack goes through a storey at
+	// least: a riser to one fixture or to those of one floor, such as two closets back to back, is
+	// none, unless a stack vent goes on from it. forked tells where more than one line comes
+	// together, or upstream of there, and high how far what comes down a riser falls.
+	storey, _, _ := j.code.FindLength(ruleBranchInterval) // none: whatever is forked is a stack
 	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
+	high := j.work.length(1, j.system)
 	foot[j.system] = -1
 	for i := range j.points() {
 		foot[i] = -1
@@ -541,17 +550,25 @@ func (j *judge) stackBases() {
 	room := func(stack int32) units.Length { return scale(j.sizing.size[stack], diameters) }
 	for _, i := range j.order {
 		pt, p := t.point(i), t.parent[i]
-		forked[i] = forked[i] || pt.Run.Vertical && j.sizing.stackVentAt(i) >= 0
+		if pt.Run.Vertical {
+			high[i] += pt.Run.Length
+			if j.sizing.stackVentAt(i) >= 0 {
+				forked[i], high[i] = true, max(high[i], storey)
+			}
+		}
 		if forked[i] || t.next[t.first[p]] >= 0 {
 			forked[p] = true
 		}
 		next := t.point(p)
+		if pt.Run.Vertical && next != nil && next.Run.Vertical {
+			high[p] = max(high[p], high[i])
+		}
 		if next == nil || next.Run.Vertical {
 			continue
 		}
 		stack, down := foot[i], way[i]+pt.Run.Length
 		if pt.Run.Vertical {
-			if stack, down = i, 0; !forked[i] {
+			if stack, down = i, 0; !forked[i] || high[i] < storey {
 				continue
 			}
 		}

@@ -113,6 +113,12 @@ func TestStackBases(t *testing.T) {
 		}
 		return points
 	}
+	// twoLengths makes the stack T of two runs, the fixtures on the upper one.
+	twoLengths := func(l *Data, lower, upper units.Length) {
+		pt(l, "T").Run.Length, pt(l, "Ta").To, pt(l, "Tb").To = lower, "R", "R"
+		l.Systems[0].Points = append(l.Systems[0].Points, riser("R", "T", 4*in, 0)...)
+		pt(l, "R").Run.Length = upper
+	}
 	code := firmCode(t, "ipc-2021")
 	short := `fail|stack-base-branch|X|2'-0"|3'-4"|-1'-4"`
 	for _, tt := range []struct {
@@ -129,6 +135,15 @@ func TestStackBases(t *testing.T) {
 			l.Systems[0].Points[3].Run.Size = 4 * in
 			l.Systems[0].Points = append(l.Systems[0].Points[:4], l.Systems[0].Points[5:]...)
 		}, "X", nil},
+		// A riser that does not go through a storey, of 8 ft at least, is none, but where a stack vent goes on from it.
+		{"a riser of a floor", func(l *Data) { pt(l, "T").Run.Length = 8*ft - nm }, "X", nil},
+		{"a riser of a floor in two lengths", func(l *Data) { twoLengths(l, 4*ft-nm, 4*ft) }, "X", nil},
+		{"a storey in two lengths", func(l *Data) { twoLengths(l, 4*ft, 4*ft) }, "X", []string{short}},
+		{"a stack vent over a low riser", func(l *Data) {
+			pt(l, "T").Run.Length = 4 * ft
+			l.Vents = append(l.Vents, Vent{ID: "SV", Kind: VentStackVent, From: "T",
+				Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}})
+		}, "X", []string{short}},
 		// What comes down between them does not hide the stack, unless it wants more room yet.
 		{"a riser between", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("R", "B", 2*in, 1)...) }, "X", []string{short}},
 		{"a stack of 2 in between", func(l *Data) { l.Systems[0].Points = append(l.Systems[0].Points, riser("U", "B", 2*in, 3)...) }, "X", []string{short}},

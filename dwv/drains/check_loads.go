@@ -10,6 +10,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
@@ -52,7 +53,7 @@ func (j *judge) smallStack(i int32, pt *Point) {
 	for k := i; k >= 0; k = j.smallAbove(i, k) {
 		f, r := j.tree.point(k).Fixture, j.sizing.fixture[k]
 		if f == nil || r < 0 || j.sizing.rated[r].Each <= most ||
-			!strings.Contains(f.Kind, "sink") && f.Kind != "urinal" && !strings.HasPrefix(f.Kind, "dishwasher") {
+			!strings.Contains(f.Kind, "sink") && !fixture.IsUrinal(f.Kind) && !strings.HasPrefix(f.Kind, "dishwasher") {
 			continue
 		}
 		finding.AtMost(j.Judge, sided("small-stack-load", pt.ID, j.id(k), cite),
@@ -736,9 +737,8 @@ func (j *judge) mainDrains() {
 		}
 	}
 	if sys := &j.layout.Systems[j.system]; !held[j.system] && sys.Outlet.Kind == ToSewer && s.european == nil {
-		if j.fullSizeToCleanouts(narrow) {
-			j.Assume("cleanout-main", sys.ID, "the drain keeps its full size up to wherever a main cleanout stands or may stand",
-				"main of a cleanout")
+		if main, ok := j.fullSizeToCleanout(narrow); ok {
+			j.Assume("cleanout-main", sys.ID, main, "main of a cleanout")
 			return
 		}
 		j.Ask("cleanout-main", sys.ID, tables.Designer, "No cleanout of system "+sys.ID+" is marked as its main one.",
@@ -746,19 +746,24 @@ func (j *judge) mainDrains() {
 	}
 }
 
-// fullSizeToCleanouts tells whether no pipe between the cleanouts of the system and the outlet
-// is narrower than there, narrow by node; where it has none, no pipe of it.
-func (j *judge) fullSizeToCleanouts(narrow []bool) bool {
-	some, narrowed := false, false
+// fullSizeToCleanout tells where a main cleanout may be taken to stand that no drawing marks:
+// wherever no pipe on the way to the outlet is narrower than there, narrow by node. Codes know
+// no main cleanout; where one cleanout can be it, nobody need be asked.
+func (j *judge) fullSizeToCleanout(narrow []bool) (taken string, ok bool) {
+	narrowed, at := false, ""
 	for i, pt := range j.points() {
-		if narrowed = narrowed || narrow[i]; pt.Cleanout == nil {
-			continue
-		}
-		if some = true; narrow[i] {
-			return false
+		narrowed = narrowed || narrow[i]
+		if pt.Cleanout != nil && !narrow[i] && at == "" {
+			at = pt.ID
 		}
 	}
-	return some || !narrowed
+	switch {
+	case !narrowed:
+		return "the drain keeps its full size up to wherever a main cleanout stands or may stand", true
+	case at != "":
+		return "the main cleanout is one up to which the drain keeps its full size, such as that at " + at, true
+	}
+	return "", false
 }
 
 // onCombination tells the fixtures that the code lets a combination drain and vent serve.

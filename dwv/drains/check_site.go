@@ -5,6 +5,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -284,15 +285,16 @@ func (j *judge) askStubs(open *openStubs) {
 // other levels than the invert, and pipe cut to the inch, make as much (practice).
 const stubSlack = units.Inch
 
-// highKinds are the fixtures whose trap hangs over the floor, wherever they are set up: that of a
+// highKinds are, with lavatories, the fixtures whose trap hangs over the floor, wherever they are set up: that of a
 // closet, a shower or a sink that stands on the floor may lie below it.
-var highKinds = []string{"lavatory", "kitchen-sink", "bar-sink", "drinking-fountain"}
+var highKinds = []string{"kitchen-sink", "bar-sink", "drinking-fountain"}
 
 // riserTop holds the top of a riser, as its length makes it, against the floor and the height
 // at which its stub is said to stand: a riser keyed for another outlet or drain leaves the
 // stub below the floor.
 func (j *judge) riserTop(i int32, pt *Point) {
-	isHigh := pt.Fixture != nil && (pt.AboveFloor || slices.Contains(highKinds, pt.Fixture.Kind))
+	isHigh := pt.Fixture != nil && (pt.AboveFloor ||
+		fixture.IsLavatory(pt.Fixture.Kind) || slices.Contains(highKinds, pt.Fixture.Kind))
 	if !pt.Run.Vertical || pt.StubUp == 0 && !isHigh {
 		return
 	}

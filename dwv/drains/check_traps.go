@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -89,7 +90,7 @@ func (j *judge) trapLeast(i int32, pt *Point) {
 func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	f := pt.Fixture
 	stated := pt.Trap != nil && pt.Trap.Tail > 0
-	if f == nil || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && f.Kind != "shower" ||
+	if f == nil || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && !fixture.IsShower(f.Kind) ||
 		stated && f.Kind == "bathtub" {
 		return
 	}
@@ -351,10 +352,13 @@ func (j *judge) grease() {
 // greasyKinds are fixtures of kitchens that serve the public, whatever they are said to carry.
 var greasyKinds = []string{"pot-sink", "dishwasher-commercial", "potato-peeler"}
 
-// cleanKinds let no grease be discharged, unless the layout says that they do.
+// isClean tells the fixtures that let no grease be discharged, unless the layout says that they do.
+func isClean(kind string) bool {
+	return fixture.IsLavatory(kind) || fixture.IsShower(kind) || slices.Contains(cleanKinds, kind)
+}
+
 var cleanKinds = []string{
-	"lavatory", "shower", "bathtub", "drinking-fountain", "clothes-washer", "laundry-sink", "dental-unit",
-	"dental-lavatory", "exam-sink",
+	"bathtub", "drinking-fountain", "clothes-washer", "laundry-sink", "dental-unit", "dental-lavatory", "exam-sink",
 }
 
 // throughGrease judges a fixture that drains through a grease interceptor.
@@ -366,7 +370,7 @@ func (j *judge) throughGrease(pt *Point, at string) {
 	if soil && none {
 		cite = noneCite
 	}
-	clean := slices.Contains(cleanKinds, pt.Fixture.Kind) && !isGrease(pt.Carries)
+	clean := isClean(pt.Fixture.Kind) && !isGrease(pt.Carries)
 	why := "."
 	switch {
 	case soil && (only || none):

@@ -6,6 +6,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
 )
@@ -404,7 +405,7 @@ func (j *judge) islandOutlet(v int32) (at units.Length, known bool) {
 
 // onIsland tells the fixtures that stand free: sinks and lavatories.
 func onIsland(kind string) bool {
-	return kind == "lavatory" || kind == "sink" || len(kind) > 5 && kind[len(kind)-5:] == "-sink"
+	return fixture.IsLavatory(kind) || fixture.IsSink(kind)
 }
 
 // ruleWasteStackSize is the rule that a waste stack that vents itself, and its stack vent,
@@ -727,12 +728,12 @@ func (j *judge) wetUses() []wetUse {
 		}
 		u, f := &use[v], pt.Fixture
 		u.fixtures += f.Count
-		switch f.Kind {
-		case "water-closet":
+		switch {
+		case f.Kind == "water-closet":
 			u.closets += f.Count
-		case "lavatory":
+		case fixture.IsLavatory(f.Kind):
 			u.lavatories += f.Count
-		case "bathtub", "shower":
+		case f.Kind == "bathtub", fixture.IsShower(f.Kind):
 			u.baths += f.Count
 		}
 		full, half := dwv.Bathrooms(f.Kind)

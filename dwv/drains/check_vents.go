@@ -9,6 +9,7 @@ import (
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -393,12 +394,11 @@ func (j *judge) strangers(may func(kind string) bool) []int32 {
 
 // inBathroom tells the fixtures of a bathroom.
 func inBathroom(kind string) bool {
-	return dwv.ClosetsOf(kind) > 0 || slices.Contains(bathroomKinds, kind)
+	return dwv.ClosetsOf(kind) > 0 || fixture.IsLavatory(kind) || fixture.IsShower(kind) || fixture.IsUrinal(kind) ||
+		slices.Contains(bathroomKinds, kind)
 }
 
-var bathroomKinds = []string{
-	"lavatory", "bathtub", "shower", "bidet", "urinal", "floor-drain", "emergency-floor-drain",
-}
+var bathroomKinds = []string{"bathtub", "bidet", "floor-drain", "emergency-floor-drain"}
 
 // flatOnward is, by vent, how much lies flat of the vents of its size that carry it on to the air.
 func (j *judge) flatOnward(heights ventHeights) []units.Length {

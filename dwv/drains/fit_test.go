@@ -633,6 +633,9 @@ func TestWaysOfJobs(t *testing.T) {
 		{"drain-two-sweeps", "upc-2021", "cleanout-turn", "B", `Set a cleanout between the bends of the run from B to A.`},
 		{"way-of-2-in-past-its-limit", "npc-canada", "cleanout-spacing", "B", `Set a cleanout on the run from K to B, 12'-4" from K.`},
 		{"european-branch-401-cm", "en12056-2", "branch-length", "LV", `Shorten the run from LV to D by 10 mm.`},
+		// Both are too far on the branch that they share, by 500 and 400 mm: it is shortened once, for both.
+		{"european-two-too-far-on-a-branch", "en12056-2", "branch-length", "H1", `Shorten the run from B to S by 500 mm.`},
+		{"european-two-too-far-on-a-branch", "en12056-2", "branch-length", "L1", `Shorten the run from B to S by 500 mm.`},
 		{"european-drop-101-cm", "en12056-2", "branch-drop", "LV", `Vent the trap of LV from LV`},
 		{"european-four-bends", "en12056-2", "branch-bends", "LV", `Turn by two eighth bends, apart from each other, in place of one quarter bend`},
 		{"european-branch-flat", "en12056-2", "drain-grade", "LV", `Lay LV to D at 1 %.`},

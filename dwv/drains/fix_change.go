@@ -698,21 +698,48 @@ func straighten(x *problem) (list []change) {
 }
 
 // shortenBranch brings an appliance nearer to the end of its branch, or lets it drop less, by
-// what that is too long.
+// what that is too long. Where more than one is too far, what they share is shortened first, for
+// all of them at once.
 func shortenBranch(x *problem) (list []change) {
 	drop := x.Rule == "branch-drop"
-	for n := range x.branch() {
+	runs := slices.Collect(x.branch())
+	slices.SortStableFunc(runs, func(a, b int32) int {
+		most, _ := x.tooFar(b)
+		more, _ := x.tooFar(a)
+		return most - more
+	})
+	for _, n := range runs {
 		run := &x.of.tree.point(n).Run
+		_, by := x.tooFar(n)
 		switch {
-		case run.Vertical == drop && run.Length > x.by:
-			list = append(list, change{do: x.say("Shorten %s by %v.", x.run(n), x.by), of: "short", standing: drop,
-				edit: func(d *Data) { x.fit.point(d, n).Run.lengthen(-x.by) }})
-		case drop && run.Drop >= x.by:
-			list = append(list, change{do: x.say("Let the run from %s drop %v less.", x.name(n), x.by), of: "short",
-				edit: func(d *Data) { x.fit.point(d, n).Run.Drop -= x.by }})
+		case run.Vertical == drop && run.Length > by:
+			list = append(list, change{do: x.say("Shorten %s by %v.", x.run(n), by), of: "short", standing: drop,
+				edit: func(d *Data) { x.fit.point(d, n).Run.lengthen(-by) }})
+		case drop && run.Drop >= by:
+			list = append(list, change{do: x.say("Let the run from %s drop %v less.", x.name(n), by), of: "short",
+				edit: func(d *Data) { x.fit.point(d, n).Run.Drop -= by }})
 		}
 	}
 	return list
+}
+
+// tooFar counts the findings of a rule that fail for want of a shorter way through a node, and
+// returns the most that one of them lacks.
+func (x *problem) tooFar(n int32) (count int, by units.Length) {
+	for k := range x.base {
+		b := &x.base[k]
+		at, ok := x.of.tree.index[b.Place]
+		lack, isLength := asLength(b.Margin)
+		if !fails(b) || b.Rule != x.Rule || !ok || !isLength {
+			continue
+		}
+		for m := range x.of.tree.down(at) {
+			if m == n {
+				count, by = count+1, max(by, x.up(-lack))
+			}
+		}
+	}
+	return count, by
 }
 
 // takeOut takes a dead end out, or makes it the way in for a cable.

@@ -288,14 +288,14 @@ func edgesOfRules(t *testing.T) (all []edge, codes map[string]*dwv.Code) {
 			Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}})
 		pt(l, "LA").To = "LB"
 	}
-	// stackFoot lets a branch join the drain some way down from the foot of a stack
-	// that serves two fixtures.
+	// stackFoot lets a branch join the drain some way down from the foot of a stack of a
+	// storey that serves two fixtures.
 	stackFoot := func(way units.Length) func(l *Data) {
 		return func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 				Point{ID: "NB", To: "S2", Run: Run{Length: ft, Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}})
-			pt(l, "S3").Run.Length = way
+			pt(l, "S3").Run.Length, pt(l, "LT").Run.Length = way, 8*ft
 		}
 	}
 	footing := func(f Footing) func(l *Data) { return func(l *Data) { l.Footings[1] = f } }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -640,7 +641,7 @@ func (c *counter) rises(i int32) {
 	if f == nil || !upper || f.Count < 1 {
 		return
 	}
-	if slices.Contains(trapInFloor, f.Kind) {
+	if fixture.IsShower(f.Kind) || slices.Contains(trapInFloor, f.Kind) {
 		// Trap, pipe up and body are of the trap's size, which the drain may exceed.
 		trap := c.trapSize(i)
 		c.fit(fittingKey{"p-trap", material, trap, 0}, f.Count)
@@ -663,8 +664,8 @@ func (c *counter) rises(i int32) {
 	}
 }
 
-// trapInFloor are the fixtures whose trap lies below the slab.
-var trapInFloor = []string{"floor-drain", "emergency-floor-drain", "floor-sink", "shower", "bathtub"}
+// trapInFloor are, with showers, the fixtures whose trap lies below the slab.
+var trapInFloor = []string{"floor-drain", "emergency-floor-drain", "floor-sink", "bathtub"}
 
 // isUpright tells a riser, or a piece of a stack.
 func (c *counter) isUpright(i int32) bool {
