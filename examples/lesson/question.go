@@ -234,10 +234,11 @@ func pipeWords(p *strictjson.Value) string {
 // fixtureWords says a fixture of a list: "4 water-closet, private, tank, 1.6 gal".
 func fixtureWords(f *strictjson.Value) string {
 	n := member(f, "count").Text
-	s := n + " " + strings.ReplaceAll(member(f, "fixture").Text, "-", " ")
+	what, make := makeOf(member(f, "fixture").Text)
 	if n != "1" {
-		s = several(s)
+		what = several(what)
 	}
+	s := n + " " + what + make
 	var more []string
 	for i, name := range f.Names {
 		if name != "fixture" && name != "count" {
@@ -250,13 +251,30 @@ func fixtureWords(f *strictjson.Value) string {
 	return s
 }
 
-// several is the plural of a fixture.
+// makeOf parts an id into what the fixture is and of what make: a shower, of 2 to 3 heads.
+func makeOf(id string) (what, make string) {
+	words := strings.Split(id, "-")
+	for k, word := range words {
+		switch {
+		case k == 0:
+		case word == "to" || word == "each":
+			return strings.Join(words[:k], " "), " " + strings.Join(words[k:], " ")
+		case word != "" && word[0] >= '0' && word[0] <= '9':
+			return strings.Join(words[:k], " "), " of " + strings.Join(words[k:], " ")
+		}
+	}
+	return strings.Join(words, " "), ""
+}
+
+// several is the plural of a fixture; a name that is one already stays.
 func several(s string) string {
 	switch {
 	case strings.HasSuffix(s, "y"):
 		return s[:len(s)-1] + "ies"
-	case strings.HasSuffix(s, "sh"), strings.HasSuffix(s, "s"), strings.HasSuffix(s, "x"):
+	case strings.HasSuffix(s, "sh"), strings.HasSuffix(s, "x"):
 		return s + "es"
+	case strings.HasSuffix(s, "s"):
+		return s
 	}
 	return s + "s"
 }

@@ -14,6 +14,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/internal/golden"
+	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/tables"
 )
 
@@ -365,6 +366,30 @@ func TestQuizIsRealistic(t *testing.T) {
 			}
 			if err := json.Unmarshal(r.Answer[c.answer], &v); err != nil || v.Value < c.low || v.Value > c.high {
 				t.Errorf("%s in %s: %s %v, %v", c.kind, c.units, c.answer, v.Value, err)
+			}
+		}
+	}
+}
+
+// TestFixturesInWords: more than one fixture is told of in the plural, and its make after that.
+func TestFixturesInWords(t *testing.T) {
+	for _, tt := range []struct{ id, one, more string }{
+		{"shower", "1 shower", "3 showers"},
+		{"wash-sink", "1 wash sink", "3 wash sinks"},
+		{"lavatory", "1 lavatory", "3 lavatories"},
+		{"shower-2-to-3-heads", "1 shower of 2 to 3 heads", "3 showers of 2 to 3 heads"},
+		{"shower-to-12.3-gpm", "1 shower to 12.3 gpm", "3 showers to 12.3 gpm"},
+		{"urinal-slab-each-600-mm", "1 urinal slab each 600 mm", "3 urinal slabs each 600 mm"},
+		{"bathroom-groups-2", "1 bathroom groups of 2", "3 bathroom groups of 2"},
+		{"a--b", "1 a  b", "3 a  bs"}, // no id of a code, and told all the same
+	} {
+		for count, want := range map[string]string{"1": tt.one, "3": tt.more} {
+			doc, err := strictjson.Parse("", []byte(`{"fixture": "`+tt.id+`", "count": `+count+`}`), strictjson.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := fixtureWords(&doc.Root); got != want {
+				t.Errorf("%s: %q, want %q", tt.id, got, want)
 			}
 		}
 	}
