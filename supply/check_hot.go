@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/grouped"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/heat"
@@ -492,13 +494,14 @@ func (k *checker) tankFor(heater int32, volume units.Volume) (need, grows units.
 // seaLevel is the standard atmosphere, that gauge pressures are counted from.
 const seaLevel = 101_325 * units.Pascal
 
-// isPublicLavatory tells a lavatory in a room for the public, a place of assembly among them.
-func isPublicLavatory(f *LayoutFixture) bool {
-	return f.Kind == "lavatory" && (f.Use == tables.Public || f.Use == tables.Assembly)
-}
+// isPublicLavatory tells a lavatory in a room for the public.
+func isPublicLavatory(f *LayoutFixture) bool { return fixture.IsLavatory(f.Kind) && forPublic(f) }
 
-// hotLimits are the rules of the temperature at outlets, by fixture. Those of showers and
-// bathtubs are one question, for hot water scalds at once there.
+// forPublic tells what stands in a room for the public, a place of assembly among them.
+func forPublic(f *LayoutFixture) bool { return f.Use == tables.Public || f.Use == tables.Assembly }
+
+// hotLimits are the rules of the temperature at outlets, by fixture of whatever make. Those of
+// showers and bathtubs are one question, for hot water scalds at once there.
 var hotLimits = []struct {
 	kind, limit, check string
 	public             bool // in rooms for the public alone, those of assembly among them
@@ -507,9 +510,10 @@ var hotLimits = []struct {
 	{kind: "separate-shower", limit: "shower-valve-max", check: "scald"},
 	{kind: "bathroom-group", limit: "shower-valve-max", check: "scald"}, // it has a bathtub or a shower
 	{kind: "bathtub", limit: "bathtub-max", check: "scald"},
-	{kind: "bathtub-large-fill", limit: "bathtub-max", check: "scald"},
 	{kind: "bidet", limit: "bidet-max", check: "tempered-water"},
 	{kind: "lavatory", limit: "public-lavatory-max", check: "tempered-water", public: true},
+	{kind: "wash-fountain", limit: "public-lavatory-max", check: "tempered-water", public: true}, // a lavatory of many
+	{kind: "wash-sink", limit: "public-lavatory-max", check: "tempered-water", public: true},
 }
 
 // scalds asks about outlets to which water hotter than the code's limit comes.
@@ -525,7 +529,7 @@ func (k *checker) scalds() {
 		held := ""
 		for _, i := range k.outlets() {
 			f := &k.layout.data.Fixtures[i]
-			if f.Kind != x.kind || k.layout.hot[i] < 0 || x.public && !isPublicLavatory(f) {
+			if !fixture.IsMake(f.Kind, x.kind) || k.layout.hot[i] < 0 || x.public && !forPublic(f) {
 				continue
 			}
 			t, valve := k.hotAt(k.layout.hot[i])
@@ -561,8 +565,8 @@ func (k *checker) tooHot(f tables.Finding, kind string, hot []string, lacks stri
 	}
 	if len(hot) > 0 {
 		f.Place, f.Side = hot[0], kind
-		f.Reason = k.Text("The hot water is %v; limit %v at such a %s: %s. Hot water scalds.", f.Value, f.Limit, kind,
-			shortList(hot))
+		f.Reason = k.Text("The hot water is %v; limit %v at such a %s: %s. Hot water scalds.", f.Value, f.Limit,
+			strings.ReplaceAll(kind, "-", " "), shortList(hot))
 		f.Fix = "Ask which valve limits the water there and who sets it; a mixing valve on the way is drawn as a " +
 			"device with its temperature."
 		k.Add(f)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/fixture"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -42,9 +43,11 @@ type modulusRow struct {
 // quick reports whether a fixture's valve shuts in an instant: solenoid valves of
 // machines, and flush valves.
 func (f *LayoutFixture) quick() bool {
-	return f.Kind == "clothes-washer" || f.Kind == "large-clothes-washer" || f.Kind == "dishwasher" ||
-		f.Control == tables.Valve
+	return slices.Contains(machines, f.Kind) || fixture.IsMake(f.Kind, "dishwasher") || f.Control == tables.Valve
 }
+
+// machines have solenoid valves, as dishwashers have, or are groups in which one stands.
+var machines = []string{"clothes-washer", "large-clothes-washer", "laundry-group", "kitchen-group", "ice-machine"}
 
 // Surges works out the pressure wave at every fixture whose valve shuts in an
 // instant: washing machines, dishwashers and flush valves, in the order of the layout. The

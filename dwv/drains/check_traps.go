@@ -350,7 +350,7 @@ func (j *judge) grease() {
 }
 
 // greasyKinds are fixtures of kitchens that serve the public, whatever they are said to carry.
-var greasyKinds = []string{"pot-sink", "dishwasher-commercial", "potato-peeler"}
+var greasyKinds = []string{"pot-sink", "commercial-sink", "dishwasher-commercial", "potato-peeler"}
 
 // isClean tells the fixtures that let no grease be discharged, unless the layout says that they do.
 func isClean(kind string) bool {
