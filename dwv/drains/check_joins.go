@@ -539,7 +539,7 @@ func (j *judge) stackBases() {
 	// room there, and way the length down from its foot. A stack goes through a storey at
 	// least: a riser to one fixture or to those of one floor, such as two closets back to back, is
 	// none, unless a stack vent goes on from it. forked tells where more than one line comes
-	// together, or upstream of there, and high how far what comes down a riser falls.
+	// together, or upstream of there, and high how far what comes there falls, offsets or not.
 	storey, _, _ := j.code.FindLength(ruleBranchInterval) // none: whatever is forked is a stack
 	way, foot, forked := j.work.length(0, j.system), j.work.node(0, j.system), j.work.flag(0, j.system)
 	high := j.work.length(1, j.system)
@@ -559,10 +559,8 @@ func (j *judge) stackBases() {
 		if forked[i] || t.next[t.first[p]] >= 0 {
 			forked[p] = true
 		}
+		high[p] = max(high[p], high[i]) // an offset makes no two stacks of one
 		next := t.point(p)
-		if pt.Run.Vertical && next != nil && next.Run.Vertical {
-			high[p] = max(high[p], high[i])
-		}
 		if next == nil || next.Run.Vertical {
 			continue
 		}

@@ -139,6 +139,11 @@ func TestStackBases(t *testing.T) {
 		{"a riser of a floor", func(l *Data) { pt(l, "T").Run.Length = 8*ft - nm }, "X", nil},
 		{"a riser of a floor in two lengths", func(l *Data) { twoLengths(l, 4*ft-nm, 4*ft) }, "X", nil},
 		{"a storey in two lengths", func(l *Data) { twoLengths(l, 4*ft, 4*ft) }, "X", []string{short}},
+		{"a storey with an offset", func(l *Data) {
+			twoLengths(l, 4*ft, 4*ft)
+			l.Systems[0].Points = append(l.Systems[0].Points, flat("Q", "T", 3*ft))
+			pt(l, "Q").AboveFloor, pt(l, "R").To = true, "Q"
+		}, "X", []string{short}},
 		{"a stack vent over a low riser", func(l *Data) {
 			pt(l, "T").Run.Length = 4 * ft
 			l.Vents = append(l.Vents, Vent{ID: "SV", Kind: VentStackVent, From: "T",

@@ -633,6 +633,7 @@ func TestWaysOfJobs(t *testing.T) {
 		{"drain-two-sweeps", "upc-2021", "cleanout-turn", "B", `Set a cleanout between the bends of the run from B to A.`},
 		{"way-of-2-in-past-its-limit", "npc-canada", "cleanout-spacing", "B", `Set a cleanout on the run from K to B, 12'-4" from K.`},
 		{"european-branch-401-cm", "en12056-2", "branch-length", "LV", `Shorten the run from LV to D by 10 mm.`},
+		{"school-circuit-no-relief", "npc-canada", "circuit-vent-relief", "CV", `Relieve the branch by a vent from C6 up through the roof`},
 		// Both are too far on the branch that they share, by 500 and 400 mm: it is shortened once, for both.
 		{"european-two-too-far-on-a-branch", "en12056-2", "branch-length", "H1", `Shorten the run from B to S by 500 mm.`},
 		{"european-two-too-far-on-a-branch", "en12056-2", "branch-length", "L1", `Shorten the run from B to S by 500 mm.`},

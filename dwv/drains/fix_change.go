@@ -967,6 +967,14 @@ func relieveBranch(x *problem) (list []change) {
 	return list
 }
 
+// relieveCircuit relieves a branch with a circuit vent where the last of its fixtures joins.
+func relieveCircuit(x *problem) []change {
+	end := x.of.tree.vents.end[x.vent]
+	vent, as := x.straightUp(end, "relief vent of "+x.id(end), VentRelief)
+	return []change{adds(x.say("Relieve the branch by a vent from %s up through the roof (%s).", x.name(end), as),
+		"relief", vent)}
+}
+
 // besideStack runs a vent stack beside a tall stack, from its foot up.
 func besideStack(x *problem) []change {
 	foot := x.at
