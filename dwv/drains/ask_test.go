@@ -507,9 +507,16 @@ func methodAnswer(s *Sizing, f *tables.Finding) []func(*Data) {
 		if stated.Usage == "" {
 			stated.Usage = o.Usage
 		}
+		if strings.Contains(f.Reason, "vent of the stacks") {
+			stated.StackVent = o.StackVent
+		}
+		if strings.Contains(f.Reason, "entries into stacks") {
+			stated.StackEntry = o.StackEntry
+		}
 		d.European = &stated
-	}, EuropeanOptions{System: "I", Usage: "intermittent"}, EuropeanOptions{System: "II", Usage: "special"},
-		EuropeanOptions{System: "IV", Usage: "frequent"})
+	}, EuropeanOptions{System: "I", Usage: "intermittent", StackVent: "primary", StackEntry: "square"},
+		EuropeanOptions{System: "II", Usage: "special", StackVent: "secondary", StackEntry: "swept"},
+		EuropeanOptions{System: "IV", Usage: "frequent", StackVent: "primary", StackEntry: "square"})
 }
 
 // wordOf says of the questions that no field of a layout answers what their answer is: yes or
