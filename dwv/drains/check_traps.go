@@ -90,8 +90,8 @@ func (j *judge) trapLeast(i int32, pt *Point) {
 func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	f := pt.Fixture
 	stated := pt.Trap != nil && pt.Trap.Tail > 0
-	if f == nil || pt.AboveFloor || pt.Run.Vertical || !isFloorDrain(f) && f.Kind != "bathtub" && !fixture.IsShower(f.Kind) ||
-		stated && f.Kind == "bathtub" {
+	if f == nil || pt.AboveFloor || pt.Run.Vertical || stated && f.Kind == "bathtub" ||
+		!isFloorDrain(f) && f.Kind != "bathtub" && !fixture.IsShower(f.Kind) {
 		return
 	}
 	tail := j.layout.FinishedFloor - pt.RimBelow - j.weir(i, pt)
