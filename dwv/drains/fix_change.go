@@ -702,15 +702,10 @@ func straighten(x *problem) (list []change) {
 // all of them at once.
 func shortenBranch(x *problem) (list []change) {
 	drop := x.Rule == "branch-drop"
-	runs := slices.Collect(x.branch())
-	slices.SortStableFunc(runs, func(a, b int32) int {
-		most, _ := x.tooFar(b)
-		more, _ := x.tooFar(a)
-		return most - more
-	})
+	far, runs := x.tooFar(), slices.Collect(x.branch())
+	slices.SortStableFunc(runs, func(a, b int32) int { return far[b].count - far[a].count })
 	for _, n := range runs {
-		run := &x.of.tree.point(n).Run
-		_, by := x.tooFar(n)
+		run, by := &x.of.tree.point(n).Run, far[n].by
 		switch {
 		case run.Vertical == drop && run.Length > by:
 			list = append(list, change{do: x.say("Shorten %s by %v.", x.run(n), by), of: "short", standing: drop,
@@ -723,23 +718,30 @@ func shortenBranch(x *problem) (list []change) {
 	return list
 }
 
-// tooFar counts the findings of a rule that fail for want of a shorter way through a node, and
-// returns the most that one of them lacks.
-func (x *problem) tooFar(n int32) (count int, by units.Length) {
+// lack is for how many findings a run is too long, and the most that one of them lacks.
+type lack struct {
+	count int
+	by    units.Length
+}
+
+// tooFar is, by node on the way of each finding that fails by the rule of the problem, what is lacking there.
+func (x *problem) tooFar() map[int32]lack {
+	far := map[int32]lack{}
 	for k := range x.base {
 		b := &x.base[k]
-		at, ok := x.of.tree.index[b.Place]
-		lack, isLength := asLength(b.Margin)
-		if !fails(b) || b.Rule != x.Rule || !ok || !isLength {
+		if b.Rule != x.Rule || !fails(b) {
 			continue
 		}
-		for m := range x.of.tree.down(at) {
-			if m == n {
-				count, by = count+1, max(by, x.up(-lack))
-			}
+		at, ok := x.of.tree.index[b.Place]
+		margin, isLength := asLength(b.Margin)
+		if !ok || !isLength {
+			continue
+		}
+		for n := range x.of.tree.down(at) {
+			far[n] = lack{far[n].count + 1, max(far[n].by, x.up(-margin))}
 		}
 	}
-	return count, by
+	return far
 }
 
 // takeOut takes a dead end out, or makes it the way in for a cable.
