@@ -36,6 +36,7 @@ func TestTrapArmTurn(t *testing.T) {
 		{"3 in, a thousandth more", "upc-2021", func(l *Data) { elbow(l, 135.001).Run.Size = 3 * in; pt(l, "CS").Run.Size = 3 * in }, "fail|trap-arm-turn|CS|135.001 deg|135 deg|-0.001 deg"},
 		{"a bend along it and one at the end", "upc-2021", func(l *Data) { elbow(l, 60).Run.Fittings = []string{"eighth-bend"} }, "fail|trap-arm-turn|CS|105 deg|90 deg|-15 deg"},
 		{"a fitting that is no bend", "upc-2021", func(l *Data) { elbow(l, 60).Run.Fittings = []string{"wye"} }, "none of trap-arm-turn"},
+		{"a quarter turn and a fitting that is no bend", "upc-2021", func(l *Data) { elbow(l, 90).Run.Fittings = []string{"wye"} }, "none of trap-arm-turn"},
 		{"no bearing", "upc-2021", func(l *Data) { elbow(l, 60).Run.Bearing = Bearing{} }, "none of trap-arm-turn"},
 	}
 	for _, tt := range tests {
@@ -125,6 +126,13 @@ func TestTrapArmGrade(t *testing.T) {
 			t.Errorf("a code without the column: %v", f)
 		}
 	}
+	// A table with a greatest grade for the arms of 1-1/2 in, and none for those of 2 in.
+	text := strings.Replace(edges.TableText(t, "massachusetts-248cmr/trap-arm", "ipc-2021"), "\n2,6,0.25,", "\n2,6,,", 1)
+	part := codeOn(t, edges.ShelfWith(t, map[string]string{"ipc-2021/trap-arm": text}), "ipc-2021")
+	pt(l, "LA").Run.Grade = slope.PerFoot(in)
+	got := checkAllWays(t, mustBuild(t, l), part, CheckOptions{})
+	wantFinding(t, got, "fail|trap-arm-grade|LA|1 in/ft|1/4 in/ft|-3/4 in/ft")
+	wantFinding(t, got, "nothing of trap-arm-grade at CS")
 }
 
 // massachusettsArms is the shelf on which the International Plumbing Code has the trap

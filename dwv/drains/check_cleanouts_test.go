@@ -93,6 +93,16 @@ func TestCleanouts(t *testing.T) {
 		{"no cleanout upstream", "ipc", func(l *Data) { turned(l); pt(l, "WC").Capped = true },
 			"fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"a closet upstream", "ipc", turned, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
+		{"a closet upstream, and no vent", "ipc", func(l *Data) { turned(l); l.Vents = nil }, "pass|cleanout-turn|S2|90 deg|45 deg|-"},
+		// Somewhere along the 8 ft of S2 it bends: as much as that farther from the cleanout at S3 than S3 is long.
+		{"a bend along the run, 40 ft and more below a cleanout", "ipc", func(l *Data) {
+			pt(l, "S3").Cleanout, pt(l, "S3").Run.Length = &Cleanout{}, 40*ft
+			pt(l, "S2").Run.Fittings = []string{"quarter-bend"}
+		}, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|as much as 48'-0"`},
+		{"all of the run over 40 ft below it", "ipc", func(l *Data) {
+			pt(l, "S3").Cleanout, pt(l, "S3").Run.Length = &Cleanout{}, 40*ft+nm
+			pt(l, "S2").Run.Fittings = []string{"quarter-bend"}
+		}, "fail|cleanout-turn|S2|90 deg|45 deg|-45 deg"},
 		{"bends by plan coordinates", "ipc", func(l *Data) {
 			for id, at := range map[string]Position{"S1": {X: 6 * ft}, "S2": {X: 14 * ft}, "S3": {X: 20 * ft, Y: 6 * ft},
 				"WV": {X: 14 * ft, Y: -3 * ft}} {
@@ -197,6 +207,7 @@ func TestCleanoutSpacing(t *testing.T) {
 		{"by the size of the upper end", bySize, func(*Data) {}, `pass|cleanout-spacing|S1|28'-0"|50'-0"|22'-0"|to FD`},
 		{"a larger upper end", bySize, func(l *Data) { pt(l, "FD").Run.Size = 4 * in },
 			`pass|cleanout-spacing|S1|28'-0"|75'-0"|47'-0"`},
+		{"where no cleanout stands", bySize, func(*Data) {}, "nothing of cleanout-spacing at S2"},
 		{"a drain", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"), func(*Data) {},
 			`pass|cleanout-spacing|SO|6'-0"|100'-0"|94'-0"`},
 		{"a sewer", town("set,sewer-cleanout-spacing,75,ft,1,town,read\n"),

@@ -125,6 +125,9 @@ func TestRunsOnPlan(t *testing.T) {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}
+	short := straight(Point{ID: "A", Run: Run{Length: 7 * ft}})
+	short.Systems[0].Outlet.At, pt(short, "A").At = &Position{}, &Position{Y: 9 * ft}
+	wantFinding(t, mustCheck(t, short, firmCode(t, "ipc-2021")), `fail|run-on-plan|A|7'-0"|9'-0"|-2'-0"|7'-0" long`)
 	l := straight(Point{ID: "A", Run: Run{Length: 5 * ft, Bearing: Degrees(90)}})
 	l.Systems[0].Outlet.At, pt(l, "A").At = &Position{}, &Position{Y: 50 * ft}
 	if got := findingsOf(t, l, "run-on-plan"); len(got) != 2 {
@@ -166,6 +169,52 @@ func TestLengthFromPlan(t *testing.T) {
 		}
 		if err != nil || pt(l, "A").Run.Length != tt.want {
 			t.Errorf("%s%s: %v, %v", tt.run, tt.at, err, pt(l, "A").Run.Length)
+		}
+	}
+}
+
+// TestTakenAsOne: 1/4 in per ft is 2.083 %, and 2 % is taken for it; 1/8 is 1.042 %, and 1 %; 3/16 is 1.5625 %, and
+// 1.5 %. Of what is no whole sixteenth, as 1 in 133 (0.752 %) or 1 in 60 (1.667 %), a hundredth is let go: down to
+// 0.744 % and 1.65 %.
+func TestTakenAsOne(t *testing.T) {
+	percent := func(p float64) slope.Grade {
+		g, err := slope.Percent(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	for _, tt := range []struct {
+		limit       slope.Grade
+		taken, past float64 // in per cent
+	}{
+		{slope.PerFoot(in / 4), 2, 1.99}, {slope.PerFoot(in / 8), 1, 0.99}, {slope.PerFoot(in * 3 / 16), 1.5, 1.49},
+		{slope.OneIn(133), 0.75, 0.74}, {slope.OneIn(60), 1.66, 1.64},
+	} {
+		if !takenAsOne(percent(tt.taken), tt.limit) || takenAsOne(percent(tt.past), tt.limit) {
+			t.Errorf("for %v: %v %% %v, %v %% %v", tt.limit, tt.taken, takenAsOne(percent(tt.taken), tt.limit), tt.past,
+				takenAsOne(percent(tt.past), tt.limit))
+		}
+	}
+}
+
+// TestBackwaterAtTheCover: the closet's rim stands 15 in above the floor and its branch has a backwater valve. With the
+// cover of the manhole as high as that the sewer cannot reach it, so that it must not drain through the valve (IPC 2021
+// 714.1); a step higher it must. Nothing else lies behind the valve.
+func TestBackwaterAtTheCover(t *testing.T) {
+	for cover, high := range map[units.Length]bool{100*ft + 15*in: true, 100*ft + 15*in + nm: false} {
+		for _, valve := range []bool{true, false} {
+			l := mustLayout(t, "workshop.json")
+			l.UpstreamManhole, pt(l, "WV").Backwater = &cover, valve
+			low, above := false, false
+			for _, f := range mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")) {
+				if f.Rule == "backwater-valve" && f.Place == "soil" && f.Verdict == tables.Fail && strings.Contains(f.Reason, "WC") {
+					low, above = low || f.Side == "below", above || f.Side == "above"
+				}
+			}
+			if above != (high && valve) || low != (!high && !valve) {
+				t.Errorf("cover at %v, valve %v: too high %v, too low %v", cover, valve, above, low)
+			}
 		}
 	}
 }

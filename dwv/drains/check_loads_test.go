@@ -54,6 +54,8 @@ func TestDrains(t *testing.T) {
 			pt(l, "S3").Run.Size, pt(l, "S3").Run.Grade = 2*in, slope.OneIn(50)
 		}, "pass|drain-load|S3|1 dfu|21 dfu|20 dfu"},
 
+		{"twice the least grade", "firm", func(*Data) {},
+			"pass|drain-grade|S1|1/4 in/ft|1/8 in/ft|1/8 in/ft|falls 1/4 in/ft; at least 1/8 in/ft."},
 		{"one closet", "firm", func(*Data) {}, "pass|drain-closets|WV|1|-|-|carries one water closet"},
 		{"two closets", "firm", func(l *Data) { pt(l, "WC").Fixture.Count = 2 },
 			"pass|drain-closets|WV|2|-|-|carries 2 water closets"},
@@ -75,7 +77,7 @@ func TestDrains(t *testing.T) {
 		}, `fail|size-reduction|WC|3"|4"|-1"|!closet bend`},
 
 		// The floor drain is 19.716 in below the cover of 2 in under the slab.
-		{"an outlet of the drain's size", "firm", func(*Data) {}, `pass|outlet-size|SO|4"|4"|0"`},
+		{"an outlet of the drain's size", "firm", func(*Data) {}, `pass|outlet-size|SO|4"|4"|0"|!too small`},
 		{"the larger of two at the outlet", "firm", func(l *Data) { pt(l, "FD").To = "SO" }, `pass|outlet-size|SO|4"|4"|0"`},
 		{"how much too high", "firm", raised(24 * in), `fail|gravity-depth|soil|-2.284"|2"|-4.284"|Lower the outlet by 4.284"`},
 		{"by how much", "firm", raised(24 * in), `fail|gravity-depth|soil|-2.284"|2"|-4.284"|The outlet of system soil is 4.284" too high`},
@@ -471,5 +473,28 @@ func TestStackLengthLookup(t *testing.T) {
 	_, recalled, err2 := upc.StackLength(6 * in)
 	if err1 != nil || err2 != nil || !seen.Status().Firm() || recalled.Status().Firm() {
 		t.Errorf("standing of 4 in %v, of 6 in %v (%v, %v)", seen.Status(), recalled.Status(), err1, err2)
+	}
+}
+
+// Clothes washers are counted where they drain in: those that a standpipe or another receptor names, or else the
+// standpipe's own one. What else stands at a point is no washer.
+func TestWashersAt(t *testing.T) {
+	fixture := func(kind string, count int) *tables.Fixture { return &tables.Fixture{Kind: kind, Count: count} }
+	two := &Receptor{Indirect: []tables.Fixture{*fixture("clothes-washer", 2), *fixture("dishwasher", 1)}}
+	for _, tt := range []struct {
+		name string
+		pt   Point
+		want int
+	}{
+		{"nothing", Point{}, 0}, {"three washers", Point{Fixture: fixture("clothes-washer", 3)}, 3},
+		{"a standpipe", Point{Fixture: fixture("standpipe", 1)}, 1}, {"four standpipes", Point{Fixture: fixture("standpipe", 4)}, 4},
+		{"a standpipe of two", Point{Fixture: fixture("standpipe", 1), Receptor: two}, 2},
+		{"a floor sink of two", Point{Fixture: fixture("floor-sink", 1), Receptor: two}, 2},
+		{"a standpipe that names none", Point{Fixture: fixture("standpipe", 1), Receptor: &Receptor{}}, 1},
+		{"five lavatories", Point{Fixture: fixture("lavatory", 5)}, 0},
+	} {
+		if got := washersAt(&tt.pt); got != tt.want {
+			t.Errorf("%s: %d, want %d", tt.name, got, tt.want)
+		}
 	}
 }

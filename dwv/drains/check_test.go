@@ -72,6 +72,10 @@ func TestCheck(t *testing.T) {
 		{"a bore of fall", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Length = 16 * ft }, `ask|trap-arm-fall|WC|4"|4"|0"|passes if the book agrees`},
 		{"more than a bore", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Length = 17 * ft }, `ask|trap-arm-fall|WC|4 1/4"|4"|-1/4"|fails if the book agrees`},
 		{"a drop of a closet's drain is no slope", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Drop = 2 * ft }, `ask|trap-arm-fall|WC|1/2"|4"|3 1/2"|passes if the book agrees`},
+		{"nor is a riser", "ipc-2021", func(l *Data) {
+			pt(l, "WV").Run = Run{Length: 3 * ft, Vertical: true, Size: 3 * in, Material: "pvc-dwv"}
+			vent(l, "VW").From = "S2"
+		}, `ask|trap-arm-fall|WC|1/2"|4"|3 1/2"|passes if the book agrees`},
 		{"nor a fault", "ipc-2021", func(l *Data) { pt(l, "WC").Run.Drop = 2 * ft }, "nothing of trap-arm-riser at WC"},
 		{"the UPC excepts closets", "upc-2021", func(*Data) {}, "nothing of trap-arm-fall at WC"},
 		{"closet bend", "ipc-2021", func(*Data) {}, `pass|size-reduction|WC|3"|3"|0"`},
@@ -116,6 +120,12 @@ func TestCheck(t *testing.T) {
 		{"closet arm, IPC", "ipc-2021", func(*Data) {}, `pass|trap-arm-length|WC|2'-0"|-|-`},
 		{"crown vent", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 0; pt(l, "LA").Run.Length = 2 * in }, `fail|trap-arm-min-length|LA|2"|3"|-1"`},
 		{"arm falls too much", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
+		{"arm falls too much, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
+		// The arm of the lavatory at its least grade: 2 in over 8 ft, 1/2 in over 2 ft. A quarter of it, and 1/4 in, are let go.
+		{"a flat arm, a quarter short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 8 * ft, Fall: in * 3 / 2} }, "none of drain-grade"},
+		{"a short flat arm, 1/4 in short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 2 * ft, Fall: in / 4} }, "none of drain-grade"},
+		{"a short flat arm, more than 1/4 in short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 2 * ft, Fall: in/4 - nm} }, `fail|drain-grade|LA|6.349999 mm|1/2"|-6.350001 mm`},
+		{"a flat arm, more than a quarter short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 8 * ft, Fall: in*3/2 - nm} }, `fail|drain-grade|LA|38.099999 mm|2"|-12.700001 mm`},
 		{"arm falls a bore and no more", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in) }, `pass|trap-arm-fall|CS|2"|2"|0"`},
 		{"arm drops before the vent", "ipc-2021", func(l *Data) { vent(l, "VC").From = "C1" }, `fail|trap-arm-riser|CS|5'-0 1/2"|2"|-4'-10 1/2"`},
 		{"no vent", "ipc-2021", func(l *Data) { l.Vents = l.Vents[:3] }, "fail|trap-vented|SP|-|-|-"},
@@ -151,11 +161,14 @@ func TestCheck(t *testing.T) {
 		{"rising below the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: 4 * ft, Rise: in, Direction: VentBelowFloor}, {Length: 16 * ft, Direction: VentUp}}
 		}, `ask|vent-below-floor|VW|-|-|-`},
-		{"flat too low", "ipc-2021", func(l *Data) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"`},
+		{"flat too low", "ipc-2021", func(l *Data) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"|Carry the vent up to 3'-1" above the floor`},
 		{"flat under the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: in, Direction: VentUp}, {Length: 4 * ft, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
 		}, `fail|vent-flat|VW|-5'-0.216"|6"|-5'-6.216"`},
 		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
+		// The UPC has no figure for a roof that people use: as much as a plain roof asks, 6 in, passes nothing there.
+		{"used roof, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: 6 * in, UsedRoof: true} }, `ask|vent-terminal|VW|-|-|-|which people use`},
+		{"used roof lower than any, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: 5 * in, UsedRoof: true} }, `fail|vent-terminal|VW|5"|6"|-1"`},
 		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.
 		{"vent enough for what is required", "ipc-2021", func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|the layout|1 1/2"|1 1/2"|0"`},
@@ -260,6 +273,9 @@ func TestCheck(t *testing.T) {
 		{"pipe not on the shelf", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
 		{"a drain far beyond the wall", "ipc-2021", func(l *Data) { l.Ground = new(units.Length) }, "ask|drain-becomes-sewer|S1|-|-|-"},
 		{"a sewer beyond the wall", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, "none of drain-becomes-sewer"},
+		{"a sewer beyond the wall, the ground given", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Part, l.Ground = dwv.Sewer, new(units.Length) }, "nothing of drain-becomes-sewer at S1"},
+		{"a drain 30 in beyond the wall, the ground given", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Length, l.Ground = 30*in, new(units.Length) }, "nothing of drain-becomes-sewer at S1"},
+		{"a drain beyond the wall that is the same as a sewer", "ipc-2021", func(*Data) {}, "nothing of drain-becomes-sewer at S1"},
 		{"sanitary tee on its back", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Into = "sanitary-tee" }, "fail|fitting-turn|S3|sanitary-tee|-|-"},
 	}
 	for _, tt := range tests {

@@ -9,6 +9,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // TestTrapFindings wants all that is found of a rule at a place, and nothing else. The
@@ -36,6 +37,12 @@ func TestTrapFindings(t *testing.T) {
 	floorDrain := func(l *Data, id string) {
 		pt(l, id).Fixture, pt(l, id).Primer, pt(l, id).RimBelow = &tables.Fixture{Kind: "emergency-floor-drain", Count: 1}, true, in
 	}
+	// ontoRiser puts a lavatory on the riser SP, with a trap of a size so far from its vent at the top of the riser.
+	ontoRiser := func(l *Data, trap, way units.Length) {
+		sp := pt(l, "SP")
+		sp.Fixture = &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}
+		sp.Receptor, sp.Trap = nil, &Trap{Size: trap, Arm: way}
+	}
 	for _, tt := range []struct {
 		name, code  string
 		edit        func(l *Data)
@@ -60,6 +67,10 @@ func TestTrapFindings(t *testing.T) {
 		{"a floor drain whose weir is as deep as may be", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 6*in }, "trap-tail", "FD", ""},
 		{"a floor drain whose weir is deeper", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = nil, 5*in }, "trap-tail", "FD", `fail|trap-tail|FD|2'-1"|2'-0"|-1"`},
 		{"a tail that is stated", "ipc", func(*Data) {}, "trap-tail", "FD", `pass|trap-tail|FD|1'-8"|2'-0"|4" ask|trap-tail|FD|-|-|-`},
+		{"a tail that is stated, and the drain no deeper", "ipc", func(l *Data) { pt(l, "FD").RimBelow = 6 * in }, "trap-tail",
+			"FD", `pass|trap-tail|FD|1'-8"|2'-0"|4"`},
+		{"a tail that is stated too long", "ipc", func(l *Data) { pt(l, "FD").Trap.Tail = 25 * in }, "trap-tail", "FD",
+			`fail|trap-tail|FD|2'-1"|2'-0"|-1"`},
 		{"an arm that rises to its trap", "ipc", func(l *Data) { pt(l, "FD").Trap, pt(l, "FD").RimBelow = &Trap{Arm: 8 * ft}, 5*in }, "trap-tail", "FD", ""},
 		{"a tub on the floor", "ipc", func(l *Data) {
 			pt(l, "FD").Trap, pt(l, "FD").RimBelow, pt(l, "FD").Fixture = nil, 0, &tables.Fixture{Kind: "bathtub", Count: 1, Use: tables.Private}
@@ -78,6 +89,26 @@ func TestTrapFindings(t *testing.T) {
 		// on, the least there may be.
 		{"a trap nobody states", "irc", func(l *Data) { arm(l, 2*in, 0, 5*ft+in) }, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
 		{"a trap nobody needs to state", "irc", func(l *Data) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-length", "LA", `pass|trap-arm-length|LA|5'-0"|8'-0"|3'-0"`},
+		// The smaller of the two counts where the trap is larger than its arm, which cannot be right either.
+		{"a trap larger than its arm", "ipc", func(l *Data) { arm(l, in*3/2, 2*in, 6*ft+in) }, "trap-arm-length", "LA",
+			`fail|trap-arm-length|LA|6'-1"|6'-0"|-1"`},
+		// A lavatory that enters a riser of 2 in: the riser says nothing of its trap. One of 1-1/4 in may be 5 ft from
+		// its vent, one as large as the riser 8.
+		{"into a riser, at the limit of the least trap", "ipc", func(l *Data) { ontoRiser(l, 0, 5*ft) }, "trap-arm-length", "SP",
+			`pass|trap-arm-length|SP|5'-0"|5'-0"|0"`},
+		{"into a riser, past it", "ipc", func(l *Data) { ontoRiser(l, 0, 5*ft+nm) }, "trap-arm-length", "SP",
+			`ask|trap-arm-length|SP|-|-|-`},
+		{"into a riser, at the limit of the largest trap", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft) }, "trap-arm-length",
+			"SP", `ask|trap-arm-length|SP|-|-|-`},
+		{"into a riser, past that too", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft+in) }, "trap-arm-length", "SP",
+			`fail|trap-arm-length|SP|8'-1"|5'-0"|-3'-1"`},
+		{"into a riser from a trap that is stated", "ipc", func(l *Data) { ontoRiser(l, 2*in, 8*ft) }, "trap-arm-length", "SP",
+			`pass|trap-arm-length|SP|8'-0"|8'-0"|0"`},
+		{"into a riser from a small trap that is stated", "ipc", func(l *Data) { ontoRiser(l, in*5/4, 5*ft+in) },
+			"trap-arm-length", "SP", `fail|trap-arm-length|SP|5'-1"|5'-0"|-1"`},
+		{"a vent where the fixture stands", "ipc", func(l *Data) { vent(l, "VC").From = "CS" }, "trap-arm-min-length", "CS",
+			`ask|trap-arm-min-length|CS|-|-|-`},
+		{"and no least length", "bare", func(l *Data) { vent(l, "VC").From = "CS" }, "trap-arm-min-length", "CS", ""},
 		{"a code without a least length", "bare", func(*Data) {}, "trap-arm-min-length", "LA", ""},
 		{"a closet whose arm has no limit", "ipc", func(*Data) {}, "trap-arm-length", "WC", `pass|trap-arm-length|WC|2'-0"|-|-`},
 		{"a closet the code is silent on", "bare", func(*Data) {}, "trap-arm-length", "WC", `ask|trap-arm-length|WC|-|-|-`},

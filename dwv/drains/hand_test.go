@@ -208,6 +208,7 @@ func TestCommonVentUnnamed(t *testing.T) {
 			pt(l, "LT").To = "LC"
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "LC", To: "L2", Run: pt(l, "L2").Run})
 		}, true},
+		{"a joint at the last run", func(l *Data) { pt(l, "LT").To, pt(l, "LB").To = "S1", "S1" }, true},
 		{"below the joint", func(l *Data) { pt(l, "LB").To = "S3" }, false},
 		{"another vent", func(l *Data) { vent(l, "VL").Kind = VentIndividual }, false},
 		{"named", func(l *Data) { vent(l, "VL").Through = "L2" }, false},
@@ -354,6 +355,13 @@ func TestLengthOfPlan(t *testing.T) {
 	for grade, want := range map[float64]units.Length{0: 24 * m, 1.0 / 24: 24 * m, 1.0/24 + 1e-9: 24*m + 20800*m/1_000_000} {
 		if got := lengthOnPlan(Position{}, Position{X: 24 * m}, grade); got != want {
 			t.Errorf("24 m at %v: %v, want %v", grade, got, want)
+		}
+	}
+	for i := range 4 { // one coordinate that is none gives no length
+		var ends [4]units.Length
+		ends[i] = units.MaxLength + 1
+		if got := lengthOnPlan(Position{X: ends[0], Y: ends[1]}, Position{X: ends[2], Y: ends[3]}, 0); got != 0 {
+			t.Errorf("from a place that is none: %v", got)
 		}
 	}
 	for degrees, back := range map[float64]bool{0: false, 90: false, 174.999: false, 175: false, 175.001: true, 180: true,
