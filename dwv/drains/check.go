@@ -454,11 +454,8 @@ func (j *judge) number(id, unit string) (x float64, c tables.Citation, ok bool) 
 // units looks up a rule that is a load, in the units of the code's loads.
 func (j *judge) units(id string) (x dwv.FixtureUnits, c tables.Citation, ok bool) {
 	r, ok := j.code.Rule(id)
-	if !ok || r.Kind != tables.Value {
-		return 0, c, false
-	}
 	x, err := dwv.ParseFixtureUnits(r.String())
-	return x, r.Cite, err == nil
+	return x, r.Cite, ok && err == nil
 }
 
 // lengthOf looks up a length among the rules of another set; a shelf of its own may lack it.

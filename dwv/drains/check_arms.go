@@ -405,22 +405,22 @@ func (j *judge) armByTrap(i int32, size, length units.Length, by string) {
 		return
 	}
 	small, _ := j.code.TrapArm(size)
-	large, err := j.code.TrapArm(pipe)
-	if by == "arm" && err == nil && large.MaxLength.Kind == tables.Value {
-		j.armAtMost(i, pipe, length, large.MaxLength.Value, large.Citation)
+	large, _ := j.code.TrapArm(pipe)
+	farthest, ok := large.MaxLength.Get()
+	if by == "arm" && ok {
+		j.armAtMost(i, pipe, length, farthest, large.Citation)
 		return
 	}
 	trap, stated := j.trapSize(i)
 	if by == "trap" && trap < size {
-		if arm, err := j.code.TrapArm(trap); err == nil && arm.MaxLength.Kind == tables.Value {
+		if arm, _ := j.code.TrapArm(trap); arm.MaxLength.Kind == tables.Value {
 			small, size = arm, trap
 		}
 	}
 	most := small.MaxLength.Value
-	if by == "" || err != nil || large.MaxLength.Kind != tables.Value || length <= most ||
-		length > large.MaxLength.Value {
-		if !stated && length <= most && err == nil {
-			size, most, small = pipe, large.MaxLength.Value, large // nothing hangs on the trap
+	if by == "" || !ok || length <= most || length > farthest {
+		if !stated && length <= most && ok {
+			size, most, small = pipe, farthest, large // nothing hangs on the trap
 		}
 		j.armAtMost(i, size, length, most, small.Citation)
 		return
@@ -436,7 +436,7 @@ func (j *judge) armByTrap(i int32, size, length units.Length, by string) {
 		remedy, settler = "State the size of the trap (trap: size).", tables.Designer
 	}
 	j.Ask("trap-arm-length", pt.ID, settler,
-		j.Text(reason, pt.ID, length, nominal(size), most, nominal(pipe), large.MaxLength.Value), remedy, small.Citation)
+		j.Text(reason, pt.ID, length, nominal(size), most, nominal(pipe), farthest), remedy, small.Citation)
 }
 
 // armIntoRiser judges the length of an arm that enters a riser, or a pipe without a size, by its
@@ -445,14 +445,15 @@ func (j *judge) armIntoRiser(i int32, size, length units.Length) {
 	arm, _ := j.code.TrapArm(size)
 	_, sure := j.armSize(i)
 	most := arm.MaxLength.Value
-	large, err := j.code.TrapArm(j.sizing.size[i])
-	if sure || length <= most || err == nil && large.MaxLength.Kind == tables.Value && length > large.MaxLength.Value {
+	large, _ := j.code.TrapArm(j.sizing.size[i])
+	farthest, ok := large.MaxLength.Get()
+	if sure || length <= most || ok && length > farthest {
 		j.armAtMost(i, size, length, most, arm.Citation)
 		return
 	}
 	farther := ""
-	if x, ok := large.MaxLength.Get(); err == nil && ok {
-		farther = j.Text(", one of %v %v", nominal(j.sizing.size[i]), x)
+	if ok {
+		farther = j.Text(", one of %v %v", nominal(j.sizing.size[i]), farthest)
 	}
 	j.Ask("trap-arm-length", j.id(i), tables.Designer,
 		j.Text("The trap arm at %s is %v, and the size of its trap is not stated: one of %v may be %v from its vent%s.",

@@ -168,6 +168,15 @@ func TestCheck(t *testing.T) {
 		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
 		// The UPC has no figure for a roof that people use: as much as a plain roof asks, 6 in, passes nothing there.
 		{"used roof, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: 6 * in, UsedRoof: true} }, `ask|vent-terminal|VW|-|-|-|which people use`},
+		{"used roof, height not given, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{UsedRoof: true} }, `ask|vent-terminal|VW|-|-|-|which people use`},
+		// UPC 906.2: 10 ft from an opening, or 3 ft above it.
+		{"10 ft from a window", "upc-2021", func(l *Data) {
+			vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 10 * ft, AboveOpening: ft}
+		}, `pass|vent-terminal-near|VW|10'-0"|10'-0"|0"`},
+		{"near a window, above it", "upc-2021", func(l *Data) {
+			vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 9 * ft, AboveOpening: ft}
+		}, `fail|vent-terminal-near|VW|1'-0"|3'-0"|-2'-0"`},
+		{"near a window, level with it", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 9 * ft} }, `fail|vent-terminal-near|VW|9'-0"|10'-0"|-1'-0"`},
 		{"used roof lower than any, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: 5 * in, UsedRoof: true} }, `fail|vent-terminal|VW|5"|6"|-1"`},
 		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.

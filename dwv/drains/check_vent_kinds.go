@@ -584,9 +584,6 @@ func (j *judge) flatWets(use []wetUse) {
 	closets, closetsCite, hasClosets := j.number("wet-vent-max-closets", "count")
 	arm, armCite, hasArm := j.length("wet-vent-max-trap-arm")
 	grade, gradeCite, noGrade := j.code.RuleGrade("wet-vent-min-grade")
-	if !last && !hasUpstream && !hasClosets && !hasArm && noGrade != nil {
-		return
-	}
 	g, t := &j.tree.vents, j.tree
 	order := j.wetOrders()
 	for v := range use {

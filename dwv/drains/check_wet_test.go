@@ -213,3 +213,34 @@ func TestWetVentFromTheFirstPoint(t *testing.T) {
 	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "upc-2021")),
 		`pass|wet-vent-vertical-length|VL|5'-0"|6'-0"|1'-0"`)
 }
+
+// TestWetVentListedLast: whether two fixtures meet upstream of the dry-vented one does not hang on where its vent stands in
+// the list.
+func TestWetVentListedLast(t *testing.T) {
+	code := mustCode(t, "upc-2021")
+	l := mustLayout(t, "jobs/wet-vent-two-upstream.json", code)
+	l.Vents = append([]Vent{{ID: "VA", Kind: VentIndividual, From: "EX", Terminal: &Terminal{AboveRoof: ft},
+		Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}}}, l.Vents...)
+	wantFinding(t, mustCheck(t, mustBuild(t, l), code), "fail|wet-vent-order|VL|2|1|-")
+}
+
+// TestIsStack: a riser with one branch is one interval and no stack. Of a tower of two stories both runs are part of one;
+// what stands on top of it for one fixture, and takes no branch, is not, nor is a branch.
+func TestIsStack(t *testing.T) {
+	code := amendedCode(t, "ipc-2021", "set,branch-interval-height,8,ft,1,town,read\n")
+	for stories, want := range map[int]string{1: "", 2: "T1 T2 ", 3: "T1 T2 T3 "} {
+		l := tower(stories)
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: fmt.Sprintf("T%d", stories), Fixture: pt(l, "LT1").Fixture,
+			Run: Run{Length: ft, Vertical: true, Size: 2 * in}})
+		s := mustSize(t, l, code)
+		j, got := &judge{tree: s.tree, sizing: s}, ""
+		for i, pt := range s.tree.all() {
+			if j.isStack(i) {
+				got += pt.ID + " "
+			}
+		}
+		if got != want {
+			t.Errorf("%d stories: %q, want %q", stories, got, want)
+		}
+	}
+}

@@ -2,7 +2,9 @@ package drains
 
 import (
 	"encoding/json"
+	"errors"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -120,5 +122,71 @@ func TestVentNotSized(t *testing.T) {
 	v, _ := s.Vent("VN")
 	if got := back.Vents[len(back.Vents)-1].NotSized; got != "it serves no drain" || v.NotSized != got {
 		t.Errorf("%q, %q: %s", got, v.NotSized, b)
+	}
+}
+
+// TestEndOfTheMeasureCited: by the IPC a vent is measured to the stack vent, and no farther (906.2): VL is 14 ft long, and
+// VX, which joins it at its start, 5 and 14. The row decides where the way on to the air, from 5 ft 7 in along the stack
+// vent, would take them past 40 ft and so to a larger size: of a stack vent of 50 ft, 44 ft 5 in more; of one of 15 ft,
+// which has 9 ft 5 in more, both stay within it.
+func TestEndOfTheMeasureCited(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for long, cited := range map[units.Length]bool{50 * ft: true, 15 * ft: false} {
+		l := mustLayout(t, "jobs/vent-to-stack-vent-40-ft.json", code)
+		second := *pt(l, "LV")
+		second.ID = "LX"
+		l.Systems[0].Points = append(l.Systems[0].Points, second)
+		vent(l, "SV").Runs[0].Length, vent(l, "VL").Runs[1].Length = long, 10*ft
+		l.Vents = append(l.Vents, Vent{ID: "VX", Kind: VentIndividual, From: "LX", To: "VL", At: &VentJoin{Station: new(0 * ft)},
+			Runs: []VentRun{{Length: 5 * ft, Direction: VentHorizontal}}})
+		s := mustSize(t, mustBuild(t, l), code)
+		for id, want := range map[string]units.Length{"VL": 19 * ft, "VX": 19 * ft} {
+			v, _ := s.Vent(id)
+			if v.Length != want || (v.Citation.Row() == "rule "+ruleVentLengthTo) != cited {
+				t.Errorf("%s below a stack vent of %v is %v long, by %v", id, long, v.Length, v.Citation)
+			}
+		}
+	}
+}
+
+// TestVentStartsAtItsStub: the riser LT is made so long that it ends half an inch above the floor, and its vent starts
+// there; where the layout says how high the stub stands it starts at that, if it is no more than an inch off.
+func TestVentStartsAtItsStub(t *testing.T) {
+	for stub, want := range map[units.Length]units.Length{0: in / 2, in: in, in * 3 / 2: in * 3 / 2, in*3/2 + nm: in / 2} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "LT").Run.Length, pt(l, "LT").StubUp = 31*in, stub // its foot lies 30-1/2 in below the floor
+		s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+		if got := s.ventHeights(s.upper).start[1] - l.FinishedFloor; got != want {
+			t.Errorf("a stub of %v: the vent starts %v above the floor, want %v", stub, got, want)
+		}
+	}
+}
+
+// TestStationOfAHeight: a vent from 100 ft rises 4 ft, runs 6 ft flat and rises 3 ft in a slanting run of 5 ft. It comes to
+// a height at the first place that is so high; 6 in short of it, and above its end, it is still taken to.
+func TestStationOfAHeight(t *testing.T) {
+	x := &Vent{Runs: []VentRun{{Length: 4 * ft, Direction: VentUp}, {Length: 6 * ft, Direction: VentHorizontal},
+		{Length: 5 * ft, Rise: 3 * ft, Direction: VentUp}}}
+	for _, tt := range []struct {
+		height, station units.Length // height above the start
+		ok              bool
+	}{
+		{-6*in - nm, 0, false}, {-6 * in, 0, true}, {0, 0, true}, {ft, ft, true}, {4 * ft, 4 * ft, true},
+		{11 * ft / 2, 25 * ft / 2, true}, {7 * ft, 15 * ft, true}, {7*ft + 6*in, 15 * ft, true}, {7*ft + 6*in + nm, 15 * ft, false},
+	} {
+		if station, ok := stationOf(x, 100*ft, 100*ft+tt.height); ok != tt.ok || station != tt.station {
+			t.Errorf("%v up: %v along it, %v; want %v, %v", tt.height, station, ok, tt.station, tt.ok)
+		}
+	}
+}
+
+// TestOnlyIslandsDrain: a low end that drains, and a cleanout, are of island vents alone.
+func TestOnlyIslandsDrain(t *testing.T) {
+	for _, edit := range []func(v *Vent){func(v *Vent) { v.Cleanout = true }, func(v *Vent) { v.Drains = "S3" }} {
+		l := mustLayout(t, "workshop.json")
+		edit(vent(l, "VW"))
+		if err := buildErr(l); !errors.Is(err, ErrChoice) || !strings.Contains(err.Error(), "only an island vent") {
+			t.Error(err)
+		}
 	}
 }
