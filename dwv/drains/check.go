@@ -53,7 +53,7 @@ func (s *Sizing) Check(opt CheckOptions) ([]tables.Finding, error) {
 // inMillimetres returns the row by which the code prints its limits in whole millimetres
 // beside the inches, if it does.
 func (s *Sizing) inMillimetres() tables.Citation {
-	if r, ok := s.code.Rule("limits-in-millimetres"); ok && r.Kind == tables.Value && r.Value == "yes" {
+	if r, _ := s.code.Rule("limits-in-millimetres"); r.Value == "yes" {
 		return r.Cite
 	}
 	return tables.Citation{}

@@ -571,7 +571,7 @@ func (j *judge) ventless(i int32, pt *Point, at string) {
 		Fix:    j.Text("Vent the trap at %s, before its drain joins another.", pt.ID)}
 	arm, err := j.code.TrapArm(j.sizing.size[i])
 	table := j.code.TrapArmTable()
-	if most, ok := arm.MaxLength.Get(); err == nil && ok && pt.Fixture.Kind != "water-closet" {
+	if most, ok := arm.MaxLength.Get(); ok && pt.Fixture.Kind != "water-closet" {
 		f.Fix = j.Text("Vent the trap within %v of its weir, at %s or on the way to it.", most, pt.ID)
 	}
 	r, ok := j.code.Rule("trap-vented")

@@ -324,7 +324,7 @@ func bendsAlong(run *Run) (most, sum int32) {
 func (j *judge) turnAlong(i int32, turn, limit angle, reach units.Length, cite tables.Citation) {
 	m := sided("cleanout-turn", j.id(i), "run", cite)
 	last, length := j.access.last[i], j.tree.point(i).Run.Length
-	since := min(j.access.since[i]+length, far)
+	since := j.access.since[i] + length // more than any reach if there is none
 	switch {
 	case since <= reach && j.bent(last, limit):
 		j.Holds(true, m, func() finding.Words {
@@ -332,7 +332,7 @@ func (j *judge) turnAlong(i int32, turn, limit angle, reach units.Length, cite t
 				Reason: j.Text("The drain turns %v along the run from %s; the cleanout at the bend %s, no more than %v "+
 					"upstream, serves every bend within %v.", turn, m.Place, j.id(last), since, reach)}
 		})
-	case since < far && since-length <= reach:
+	case since-length <= reach:
 		j.Add(tables.Finding{Rule: m.Rule, Place: m.Place, Side: m.Side, Verdict: tables.Ask, SettledBy: tables.Authority,
 			Value: turn, Limit: limit, Margin: limit - turn, Citation: cite,
 			Reason: j.Text("The drain turns %v along the run from %s; the nearest cleanout upstream, %s, stands as much as "+

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/finding"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -539,5 +540,53 @@ func TestPlacesInJSON(t *testing.T) {
 	far.Systems[0].Outlet.At.X, pt(far, "W1").At.Y = units.MaxLength+1, -units.MaxLength-1
 	if err := buildErr(far); err == nil || !strings.Contains(err.Error(), `system "soil": outlet.at.x: `) || !strings.Contains(err.Error(), `point "W1": at.y: `) {
 		t.Errorf("coordinates out of range: %v", err)
+	}
+}
+
+// TestObstacleInReach: what lies in the way of a pipe is found wherever the job's coordinates have their zero: a wall
+// across a pipe of 30 m that comes from the west of it, and a duct that runs 105 mm beside a pipe, where 200 mm are asked.
+func TestObstacleInReach(t *testing.T) {
+	const m = units.Metre
+	for name, c := range map[string]struct{ from, to, one, other Position }{
+		"across": {Position{X: -30 * m}, Position{}, Position{X: -m, Y: -m}, Position{X: -m, Y: m}},
+		"beside": {Position{X: m / 5, Y: 10 * m}, Position{X: m / 5}, Position{}, Position{Y: 10 * m}},
+	} {
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * m}})
+		if name == "across" {
+			pt(l, "A").Run.Length = 30 * m
+		}
+		pt(l, "A").At, l.Systems[0].Outlet.At = &c.from, &c.to
+		at := l.Systems[0].Outlet.Invert
+		l.Obstacles = []Obstacle{{ID: "W", Kind: ObstacleConduit, From: c.one, To: c.other, Width: m / 10, Top: at + m, Bottom: at - m,
+			Clear: m / 5}}
+		got := linesOf(mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "obstacle-clearance", "A")
+		if len(got) != 1 || !strings.HasPrefix(got[0], "fail|") {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
+}
+
+// TestTrenchAlongFooting: a trench runs along a footing up to 45 degrees from it, either way about; from there on it
+// crosses it. The footing goes as stated, whatever way it is drawn.
+func TestTrenchAlongFooting(t *testing.T) {
+	const m = units.Metre
+	s := mustSize(t, straight(Point{ID: "A", Run: Run{Length: 9 * m}}), firmCode(t, "ipc-2021"))
+	for _, tt := range []struct {
+		pipe, footing Position // how far each goes
+		along         bool
+	}{
+		{Position{X: 9 * m}, Position{X: 5 * m}, true}, {Position{X: 9 * m}, Position{X: -5 * m}, true},
+		{Position{Y: 9 * m}, Position{X: 5 * m}, false}, {Position{X: 9 * m, Y: 9 * m}, Position{X: 5 * m, Y: 5 * m}, true},
+		{Position{X: 9 * m, Y: 9 * m}, Position{X: 5 * m, Y: -5 * m}, false},
+		{Position{X: 9 * m, Y: 9 * m}, Position{X: 5 * m}, false}, {Position{X: 10 * m, Y: 9 * m}, Position{X: 5 * m}, true},
+		{Position{X: 9 * m, Y: 10 * m}, Position{X: 5 * m}, false}, {Position{X: 3 * m, Y: m}, Position{X: m, Y: 3 * m}, false},
+	} {
+		j := &judge{Judge: finding.New(order(), finding.Options{}), layout: s.layout, tree: s.tree, code: s.code, sizing: s}
+		b := &body{node: 1, p: [3]units.Length{2 * m, 7 * m, 0}, q: [3]units.Length{2*m + tt.pipe.X, 7*m + tt.pipe.Y, 0}}
+		o := &Obstacle{ID: "F", Kind: ObstacleFooting, From: Position{X: 40 * m, Y: 3 * m},
+			To: Position{X: 40*m + tt.footing.X, Y: 3*m + tt.footing.Y}}
+		if j.underFooting(b, o, m); (len(j.Findings()) == 1) != tt.along {
+			t.Errorf("a pipe that goes %v, %v and a footing %v, %v: %v", tt.pipe.X, tt.pipe.Y, tt.footing.X, tt.footing.Y, j.Findings())
+		}
 	}
 }

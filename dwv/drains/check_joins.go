@@ -583,11 +583,9 @@ func (j *judge) stackBases() {
 		}
 	}
 	for i := range j.points() {
-		p := t.parent[i]
-		pt, next := t.point(i), t.point(p)
+		pt, p := t.point(i), t.parent[i]
 		// A horizontal run that joins a drain which a stack's discharge passes.
-		if next == nil || next.Run.Vertical || pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] ||
-			j.sizing.above[i] {
+		if pt.Run.Vertical || foot[p] < 0 || foot[i] == foot[p] || j.sizing.above[i] {
 			continue
 		}
 		stack := foot[p]

@@ -91,6 +91,8 @@ func TestDrains(t *testing.T) {
 		// Bores of 4.026 and 3.068 in, invert to invert.
 		{"a branch in the flow of the main", "firm", func(*Data) {}, `pass|join-level|S2|0.958"|-|-|its crown 0.958" below`},
 
+		{"a riser has no crown to join at", "firm", func(*Data) {}, "nothing of join-level at SP"},
+		{"nor has a branch into one", "firm", func(*Data) {}, "nothing of join-level at LA"},
 		{"admitted for what it carries", "firm", func(l *Data) { l.Systems[1].Admits = []string{"clay", "standpipe"} },
 			"pass|system-apart|CS|-|-|-"},
 		{"carries what is not admitted", "firm", func(l *Data) { l.Systems[1].Admits = []string{"standpipe", "oil"} },
@@ -495,6 +497,80 @@ func TestWashersAt(t *testing.T) {
 	} {
 		if got := washersAt(&tt.pt); got != tt.want {
 			t.Errorf("%s: %d, want %d", tt.name, got, tt.want)
+		}
+	}
+}
+
+// TestWhichever: by IPC 2021 Table 709.1 a water closet of which nothing is stated is 3 units at the least, private and of
+// 1.6 gal, and 6 at the most, public and of more; with its use stated 4 to 6 or 3 to 4, with its flush as well one figure.
+func TestWhichever(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	const gal = units.USGallon
+	for _, tt := range []struct {
+		fixture     tables.Fixture
+		least, most dwv.FixtureUnits
+	}{
+		{tables.Fixture{}, 3, 6}, {tables.Fixture{Use: tables.Public}, 4, 6}, {tables.Fixture{Use: tables.Private}, 3, 4},
+		{tables.Fixture{Flush: 3.5 * gal}, 4, 6}, {tables.Fixture{Flush: 1.6 * gal}, 3, 4},
+		{tables.Fixture{Flush: 3.5 * gal, Use: tables.Public, Control: tables.Tank}, 6, 6},
+	} {
+		tt.fixture.Kind, tt.fixture.Count = "water-closet", 1
+		s := mustSize(t, straight(Point{ID: "X", Run: Run{Length: 9 * ft}, Fixture: &tt.fixture}), code)
+		least, most, ok := s.whichever(1)
+		load := func(f tables.Fixture) dwv.FixtureUnits {
+			r, err := code.FixtureLoad(f)
+			if err != nil {
+				t.Error(err)
+			}
+			return r.Each
+		}
+		if !ok || load(least) != tt.least*dwv.FixtureUnit || load(most) != tt.most*dwv.FixtureUnit {
+			t.Errorf("%+v: from %v to %v, %v; want %d to %d", tt.fixture, load(least), load(most), ok, tt.least, tt.most)
+		}
+	}
+}
+
+// TestDropIntoACombination: by IPC 2021 915.2 the drain of a fixture may drop 8 ft into a combination drain and vent, down
+// risers and at joins together.
+func TestDropIntoACombination(t *testing.T) {
+	code := firmCode(t, "ipc-2021")
+	for drop, want := range map[units.Length]string{8 * ft: "", 9 * ft: `fail|combination-vent|F0|9'-0"|8'-0"|-1'-0"`} {
+		l := mustLayout(t, "jobs/floor-drains-at-half-inch.json", code)
+		pt(l, "F0").To, pt(l, "F0").Run.Drop = "R0", ft
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R0", To: "A0",
+			Run: Run{Length: drop - ft, Vertical: true, Size: 2 * in, Material: "pvc-dwv"}})
+		var got string
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			if f.Rule == "combination-vent" && f.Place == "F0" && f.Side == "drop" {
+				got += line(f)
+			}
+		}
+		if got != want {
+			t.Errorf("a drop of %v: %q, want %q", drop, got, want)
+		}
+	}
+}
+
+// TestBathroomsAssumedWhereTheyMatter: eight bathrooms one by one are 48 units and need 4 in, as groups 40 and 3 in (IPC 2021
+// Table 710.1(1), 42 at 1/4 in per ft). That is said of a size that is not drawn, and not where one bathroom makes 6 units
+// or 5: both go on 3 in, the least of a closet.
+func TestBathroomsAssumedWhereTheyMatter(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for drawn, want := range map[units.Length][]string{0: {"A"}, 4 * in: nil} {
+		l := mustLayout(t, "jobs/bathrooms-eight-not-drawn.json", code)
+		pt(l, "A").Run.Size, pt(l, "B1").Run.Size = drawn, 0
+		var assumed []tables.Assumption
+		if _, err := checkOf(l, code, CheckOptions{Assumed: &assumed}); err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, a := range assumed {
+			if a.Rule == "bathroom-group" {
+				got = append(got, a.Place)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("with A drawn %v: assumed at %q, want %q", drawn, got, want)
 		}
 	}
 }

@@ -118,6 +118,7 @@ func TestCheck(t *testing.T) {
 		{"2 in arm of 5 ft, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Length = 5 * ft }, `pass|trap-arm-length|CS|5'-0"|5'-0"|0"`},
 		{"lavatory arm with its tail", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 3*ft + in }, `fail|trap-arm-length|LA|6'-1"|6'-0"|-1"`},
 		{"closet arm, IPC", "ipc-2021", func(*Data) {}, `pass|trap-arm-length|WC|2'-0"|-|-`},
+		{"a trap smaller than its arm", "ipc-2021", func(l *Data) { arm(l, 2*in, in*3/2, 7*ft) }, "ask|trap-arm-length|LA|-|-|-|!not stated"},
 		{"crown vent", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 0; pt(l, "LA").Run.Length = 2 * in }, `fail|trap-arm-min-length|LA|2"|3"|-1"`},
 		{"arm falls too much", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
 		{"arm falls too much, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
@@ -129,6 +130,7 @@ func TestCheck(t *testing.T) {
 		{"arm falls a bore and no more", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in) }, `pass|trap-arm-fall|CS|2"|2"|0"`},
 		{"arm drops before the vent", "ipc-2021", func(l *Data) { vent(l, "VC").From = "C1" }, `fail|trap-arm-riser|CS|5'-0 1/2"|2"|-4'-10 1/2"`},
 		{"no vent", "ipc-2021", func(l *Data) { l.Vents = l.Vents[:3] }, "fail|trap-vented|SP|-|-|-"},
+		{"a trap whose size the fixture tells", "ipc-2021", func(*Data) {}, "none of trap-size"},
 		{"seal too shallow", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Seal = in }, `fail|trap-seal|LA|1"|2"|-1"`},
 		{"tail too long", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Tail = 25 * in }, `fail|trap-tail|LA|2'-1"|2'-0"|-1"`},
 		{"a second fixture on the arm", "ipc-2021", func(l *Data) {
@@ -262,6 +264,10 @@ func TestCheck(t *testing.T) {
 			pt(l, "WV").Run.Bearing = Degrees(0)
 			pt(l, "S3").Run.Bearing = Degrees(45)
 		}, "none of cleanout-turn"},
+		{"both ways where the drain leaves", "ipc-2021", func(*Data) {}, "pass|cleanout-both-ways|S1|-|-|-"},
+		// S1 is of 4 in like the outlet, S3 of 2 in above it.
+		{"no main cleanout, full size up to what there is", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Main = false }, "nothing of cleanout-main at soil"},
+		{"no cleanout, and smaller pipe", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout = nil }, "ask|cleanout-main|soil|-|-|-"},
 		{"cleanout too small", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Size = 3 * in }, `fail|cleanout-size|S1|3"|4"|-1"`},
 		{"no room before it", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Clearance = 12 * in }, `fail|cleanout-clearance|S1|1'-0"|1'-6"|-6"`},
 		{"cable too short", "ipc-2021", func(l *Data) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
@@ -278,6 +284,15 @@ func TestCheck(t *testing.T) {
 		{"under a footing", "ipc-2021", func(l *Data) {
 			l.Footings[1] = Footing{ID: "F2", Kind: FootingUnder, Run: "S3", Along: 4 * ft, Bottom: 30 * in, Clear: 3 * in}
 		}, `fail|footing-clearance|F2|-0.721"|3"|-3.721"`},
+		{"cellular core under the slab", "ipc-2021", func(l *Data) { eachRun(l, func(r *Run) { r.Material = "pvc-dwv-cellular" }) }, "ask|drain-material|soil|ASTM F891|-|-|Some localities bar"},
+		{"cellular core as a sewer", "ipc-2021", func(l *Data) {
+			pt(l, "S1").Run.Material, pt(l, "S1").Run.Part = "pvc-dwv-cellular", dwv.Sewer
+		}, "ask|drain-material|soil|ASTM F891|-|-|!Some localities"},
+		// SPT begins 4 in over the outlet at 97 ft, so a riser of 2 ft ends 8 in below the floor.
+		{"a riser that ends below the floor", "ipc-2021", func(l *Data) {
+			*pt(l, "SP").Fixture, pt(l, "SP").Receptor = tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, nil
+			pt(l, "SP").Run.Length = 2 * ft
+		}, `fail|stub-up|SP|-8"|0"|-8"|!and the stub`},
 		{"sewer pipe under the slab", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "pvc-sdr35" }, "ask|drain-material|soil|ASTM D3034|-|-"},
 		{"pipe not on the shelf", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
 		{"a drain far beyond the wall", "ipc-2021", func(l *Data) { l.Ground = new(units.Length) }, "ask|drain-becomes-sewer|S1|-|-|-"},

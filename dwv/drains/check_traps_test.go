@@ -106,6 +106,13 @@ func TestTrapFindings(t *testing.T) {
 			`pass|trap-arm-length|SP|8'-0"|8'-0"|0"`},
 		{"into a riser from a small trap that is stated", "ipc", func(l *Data) { ontoRiser(l, in*5/4, 5*ft+in) },
 			"trap-arm-length", "SP", `fail|trap-arm-length|SP|5'-1"|5'-0"|-1"`},
+		// Nothing carries 20 000 units, so that the run has no size and says nothing of the trap either.
+		{"into a run without a size", "ipc", func(l *Data) {
+			pt(l, "LA").Run.Size, pt(l, "LA").Reserved, pt(l, "LA").Trap = 0, 20_000*dwv.FixtureUnit, &Trap{Arm: 3 * ft}
+		}, "trap-arm-length", "LA", `ask|trap-arm-length|LA|-|-|-`},
+		// On a run that lies flat the bore is that of the run: 5 ft fall 1-1/4 in.
+		{"the fall to a trap that is not stated", "ipc", func(l *Data) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-fall", "LA",
+			`pass|trap-arm-fall|LA|1_1/4"|2"|3/4"`},
 		{"a vent where the fixture stands", "ipc", func(l *Data) { vent(l, "VC").From = "CS" }, "trap-arm-min-length", "CS",
 			`ask|trap-arm-min-length|CS|-|-|-`},
 		{"and no least length", "bare", func(l *Data) { vent(l, "VC").From = "CS" }, "trap-arm-min-length", "CS", ""},
@@ -140,4 +147,54 @@ func TestTrapFindings(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestGravityInterceptor: UPC 2021 Table 1014.3.6 asks 500 gal of a gravity grease interceptor for 8 units, and 750 from
+// there to 21. One that is rated by its flow, and one of another kind, is not held to it, nor one of no stated volume.
+func TestGravityInterceptor(t *testing.T) {
+	code := firmCode(t, "upc-2021")
+	l := mustLayout(t, "workshop.json")
+	var load dwv.FixtureUnits // of the sink and the washer's standpipe
+	if r, ok := mustSize(t, l, code).Of("C1"); ok {
+		load = r.Load
+	}
+	const gal, gpm = units.USGallon, units.USGallonPerMinute
+	for _, tt := range []struct {
+		name string
+		load dwv.FixtureUnits
+		Interceptor
+		want string // of what is found by the load, "" for nothing
+	}{
+		{"at the limit", 8, Interceptor{Kind: "grease", Volume: 500 * gal}, "pass|interceptor-capacity|C1|500 gal|500 gal|0 gal"},
+		{"a gallon less", 8, Interceptor{Kind: "grease", Volume: 499 * gal}, "fail|interceptor-capacity|C1|499 gal|500 gal|-1 gal"},
+		{"more load", 9, Interceptor{Kind: "grease", Volume: 500 * gal}, "fail|interceptor-capacity|C1|500 gal|750 gal|-250 gal"},
+		{"rated", 8, Interceptor{Kind: "grease", Volume: 40 * gal, Rated: 20 * gpm}, ""},
+		{"solids", 8, Interceptor{Kind: "solids", Volume: 40 * gal}, ""}, {"no volume", 8, Interceptor{Kind: "grease"}, ""},
+	} {
+		l := mustLayout(t, "workshop.json")
+		pt(l, "C1").Interceptor, pt(l, "C1").Reserved = &tt.Interceptor, tt.load*dwv.FixtureUnit-load
+		var got string
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			if f.Rule == "interceptor-capacity" && f.Side == "load" {
+				got += line(f)
+			}
+		}
+		if got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+// TestFloorDrainOnRiser: NPC 2.5.1.1 lets a floor drain of 3 in go without a vent if its drain is 450 mm long and falls no
+// more than its bore, 76 mm: upright it falls all of its length.
+func TestFloorDrainOnRiser(t *testing.T) {
+	code := mustCode(t, "npc-canada")
+	l := mustLayout(t, "jobs/floor-drain-450-mm.json", code)
+	pt(l, "F").Run.Vertical, pt(l, "F").Run.Grade = true, slope.Grade{}
+	for _, f := range mustCheck(t, mustBuild(t, l), code) {
+		if f.Rule == "floor-drain-unvented" && f.Side == "fall" && f.Verdict == tables.Fail && f.Value.String() == "450 mm" {
+			return
+		}
+	}
+	t.Error("a floor drain without a vent on a riser of 450 mm passes")
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/trapweir/trapweir/dwv"
@@ -169,4 +170,25 @@ func TestEuropeanSewerCover(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantFinding(t, found, `fail|sewer-cover|X|680 mm|800 mm|-120 mm`)
+}
+
+// TestEuropeanFlowsInLitres: the European method reckons in litres a second, in whatever a job is measured; other flows go
+// by the job. 10 gal a minute are 0.63 L/s.
+func TestEuropeanFlowsInLitres(t *testing.T) {
+	l := straight(Point{ID: "K", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}})
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{System: "I", Usage: "intermittent", Filling: 0.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	metric := straight(Point{ID: "K", Run: Run{Length: 2 * units.Metre}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}})
+	code := mustCode(t, "ipc-2021")
+	for want, s := range map[string]*Sizing{"0.63 L/s": s, "10 gpm": mustSize(t, l, code), "0.63 L/s ": mustSize(t, metric, code)} {
+		if got := s.Text(10 * units.USGallonPerMinute); got != strings.TrimSpace(want) {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
 }

@@ -210,6 +210,7 @@ func TestCommonVentUnnamed(t *testing.T) {
 		}, true},
 		{"a joint at the last run", func(l *Data) { pt(l, "LT").To, pt(l, "LB").To = "S1", "S1" }, true},
 		{"below the joint", func(l *Data) { pt(l, "LB").To = "S3" }, false},
+		{"each to the outlet", func(l *Data) { pt(l, "LT").To, pt(l, "LB").To = "SO", "SO" }, false},
 		{"another vent", func(l *Data) { vent(l, "VL").Kind = VentIndividual }, false},
 		{"named", func(l *Data) { vent(l, "VL").Through = "L2" }, false},
 		{"two fixtures above", func(l *Data) { pt(l, "LA").Fixture.Count = 2 }, false},
@@ -546,4 +547,78 @@ func TestVentOfAnInterceptor(t *testing.T) {
 	k := slices.IndexFunc(l.Vents, func(v Vent) bool { return v.ID == "VC" })
 	l.Vents[0], l.Vents[k] = l.Vents[k], l.Vents[0]
 	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "pass|interceptor-vent|C1|-|-|-")
+}
+
+// TestVentBesideAnInterceptor: a vent at the next fitting vents an interceptor, be it the first point of the layout, unless
+// another drain comes in there.
+func TestVentBesideAnInterceptor(t *testing.T) {
+	for _, other := range []bool{false, true} {
+		l := straight(Point{ID: "A", Run: Run{Length: 5 * ft}}, Point{ID: "B", Run: Run{Length: 5 * ft},
+			Interceptor: &Interceptor{Kind: "grease", Rated: units.USGallonPerMinute, Inflow: units.USGallonPerMinute}},
+			Point{ID: "K", Run: Run{Length: 5 * ft}, Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Public}})
+		if other {
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "X", To: "A", Run: pt(l, "B").Run})
+		}
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft},
+			Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}}}
+		want := "pass|interceptor-vent|B|-|-|-"
+		if other {
+			want = "ask|interceptor-vent|B|-|-|-"
+		}
+		wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), want)
+	}
+}
+
+// TestIslandsApart: an island vent answers for what it serves and no other; a shower with a vent of its own is none of its
+// business. It is asked about its low end only where that is drawn below the floor and lies above it: 9 in up from the
+// arm, at 101 ft 4 in, and 12 in down again.
+func TestIslandsApart(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	l := mustLayout(t, "jobs/island-9-in-up.json", code)
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "SH", To: "A", Run: Run{Length: 3 * ft, Size: 2 * in,
+		Grade: slope.PerFoot(in / 4)}, Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}})
+	l.Vents = append(l.Vents, Vent{ID: "VS", Kind: VentIndividual, From: "SH", Terminal: &Terminal{AboveRoof: ft},
+		Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}})
+	for down, asked := range map[units.Length]bool{30 * in: false, 12 * in: true} {
+		vent(l, "VK").Runs[1].Length = down
+		low := false
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			if f.Rule == ruleIsland && strings.Contains(f.Reason, "SH") {
+				t.Error(f)
+			}
+			low = low || f.Rule == ruleIsland && strings.Contains(f.Reason, "that is drawn below the floor")
+		}
+		if low != asked {
+			t.Errorf("%v down: asked %v", down, low)
+		}
+	}
+	// Nothing below the floor, nothing to ask: it goes down and on along the wall.
+	vent(l, "VK").Runs[2].Direction = VentHorizontal
+	for _, f := range mustCheck(t, mustBuild(t, l), code) {
+		if f.Rule == ruleIsland && strings.Contains(f.Reason, "that is drawn below the floor") {
+			t.Error(f)
+		}
+	}
+	l = mustLayout(t, "jobs/island-outlet-unknown.json", code)
+	for _, f := range mustCheck(t, l, code) {
+		if f.Rule == ruleIsland && strings.Contains(f.Reason, "turns down") && !strings.Contains(f.Reason, `rises 9" before`) {
+			t.Error(f)
+		}
+	}
+}
+
+// TestStackValveOnBranch: a valve of the stack type that ends no stack is held to no count of intervals.
+func TestStackValveOnBranch(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for from, counted := range map[string]bool{"L1": true, "B": false} {
+		l := mustLayout(t, "jobs/valve-4-in-over-arm.json", code)
+		vent(l, "V1").From, vent(l, "V1").Valve.Type = from, ValveStack
+		got := false
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			got = got || f.Rule == ruleValve && f.Place == "V1" && f.Side == "stack"
+		}
+		if got != counted {
+			t.Errorf("from %s: counted %v", from, got)
+		}
+	}
 }
