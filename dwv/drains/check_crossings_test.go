@@ -559,9 +559,19 @@ func TestObstacleInReach(t *testing.T) {
 		at := l.Systems[0].Outlet.Invert
 		l.Obstacles = []Obstacle{{ID: "W", Kind: ObstacleConduit, From: c.one, To: c.other, Width: m / 10, Top: at + m, Bottom: at - m,
 			Clear: m / 5}}
-		got := linesOf(mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "obstacle-clearance", "A")
+		found := mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021"))
+		got := linesOf(found, "obstacle-clearance", "A")
 		if len(got) != 1 || !strings.HasPrefix(got[0], "fail|") {
-			t.Errorf("%s: %q", name, got)
+			t.Fatalf("%s: %q", name, got)
+		}
+		wantFinding(t, found, got[0]+"|Move the run")
+		if l.Obstacles[0].Kind = ObstacleFooting; name == "across" {
+			wantFinding(t, mustCheck(t, l, firmCode(t, "ipc-2021")), got[0]+"|Pass below it")
+			l.Obstacles[0].Clear, l.MinimumClearance = 0, 0 // the wall is run into, however little is asked
+			found = mustCheck(t, l, firmCode(t, "ipc-2021"))
+			if r := reasonOf(t, found, "obstacle-clearance", "A"); strings.Contains(r, "at least") {
+				t.Error(r)
+			}
 		}
 	}
 }
@@ -587,6 +597,75 @@ func TestTrenchAlongFooting(t *testing.T) {
 			To: Position{X: 40*m + tt.footing.X, Y: 3*m + tt.footing.Y}}
 		if j.underFooting(b, o, m); (len(j.Findings()) == 1) != tt.along {
 			t.Errorf("a pipe that goes %v, %v and a footing %v, %v: %v", tt.pipe.X, tt.pipe.Y, tt.footing.X, tt.footing.Y, j.Findings())
+		}
+	}
+}
+
+// TestInOneTrench: two runs into one point lie in each other where the shorter, of pipes of 50 mm radius each, ends less
+// than 100 mm from the axis of the longer, on its side of the point and not within the fitting, which takes four times
+// that. Off by 60 mm to the side and 80 mm in height is 100 mm.
+func TestInOneTrench(t *testing.T) {
+	const m, mm = units.Metre, units.Millimetre
+	type way [3]units.Length
+	for _, tt := range []struct {
+		name        string
+		short, long way
+		in          bool
+		clear       units.Length
+	}{
+		{"one in the other", way{5 * m}, way{10 * m}, true, -100 * mm},
+		{"just within", way{5 * m, 54 * mm, 72 * mm}, way{10 * m}, true, -10 * mm},
+		{"just beside", way{5 * m, 66 * mm, 88 * mm}, way{10 * m}, false, 0},
+		{"both as steep", way{5 * m, 0, m / 2}, way{10 * m, 0, m}, true, -100 * mm},
+		{"the longer one steep", way{5 * m}, way{10 * m, 0, m}, false, 0},
+		{"aslant on plan", way{3 * m, 4 * m}, way{6 * m, 8 * m}, true, -100 * mm},
+		{"square to it", way{4 * m, -3 * m}, way{6 * m, 8 * m}, false, 0},
+		{"from the other side", way{-3 * m, -4 * m}, way{6 * m, 8 * m}, false, 0},
+		{"past the fitting", way{400 * mm}, way{10 * m}, true, -100 * mm}, {"within it", way{399 * mm}, way{10 * m}, false, 0},
+	} {
+		for _, turned := range []bool{false, true} {
+			a, b := &body{node: 3, r: 50 * mm, q: tt.short, vent: &VentSize{}}, &body{node: 5, r: 50 * mm, q: tt.long, vent: &VentSize{}}
+			if turned {
+				a, b = b, a
+			}
+			got, ok := new(judge).inOneTrench(a, b)
+			if off := got.clear - tt.clear; ok != tt.in || max(off, -off) > units.Micrometre || ok && (got.over != 3 || got.under != 5) {
+				t.Errorf("%s: %v, %+v", tt.name, ok, got)
+			}
+		}
+	}
+}
+
+// TestTrenchBelowZero: elevations may lie below the datum. The trench of a pipe 8 ft below it cuts the plane that falls
+// from a footing 2 m beside it, whose underside lies 300 mm down: it is 2.1 m deeper and more.
+func TestTrenchBelowZero(t *testing.T) {
+	const m = units.Metre
+	l := straight(Point{ID: "A", Run: Run{Length: 10 * m}})
+	l.FinishedFloor, l.Systems[0].Outlet.Invert = 0, -8*ft
+	pt(l, "A").At, l.Systems[0].Outlet.At = &Position{X: 2 * m, Y: 10 * m}, &Position{X: 2 * m}
+	l.Obstacles = []Obstacle{{ID: "F", Kind: ObstacleFooting, From: Position{}, To: Position{Y: 10 * m}, Width: m / 5, Top: 0,
+		Bottom: -3 * m / 10}}
+	got := linesOf(mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "footing-plane", "A")
+	if len(got) != 1 || !strings.HasPrefix(got[0], "fail|") {
+		t.Errorf("%q", got)
+	}
+}
+
+// TestUnplacedFirst: a run and a vent of no known place, listed first, hide none of those that follow.
+func TestUnplacedFirst(t *testing.T) {
+	code := firmCode(t, "ipc-2021")
+	l := mustLayout(t, "jobs/conduit-through-a-vent.json", code)
+	vents := []Vent{{ID: "VN", Kind: VentIndividual, From: "N", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{{Length: 16 * ft,
+		Direction: VentUp}}}}
+	l.Vents = append(vents, l.Vents...)
+	l.Systems[0].Points = append([]Point{{ID: "N", To: "A", Run: Run{Length: 4 * ft, Size: 2 * in, Grade: slope.PerFoot(in / 4)}}},
+		l.Systems[0].Points...)
+	l.Obstacles = append(l.Obstacles, Obstacle{ID: "O2", Kind: ObstacleConduit, From: Position{X: 15 * ft, Y: -ft},
+		To: Position{X: 15 * ft, Y: ft}, Top: 97*ft + 4*in, Bottom: 97*ft + 2*in})
+	got := mustCheck(t, mustBuild(t, l), code)
+	for _, place := range []string{"A", "VF"} { // the outlet's run, over which O2 goes, and the vent
+		if lines := linesOf(got, "obstacle-clearance", place); len(lines) != 1 || !strings.HasPrefix(lines[0], "fail|") {
+			t.Errorf("%s: %q", place, lines)
 		}
 	}
 }

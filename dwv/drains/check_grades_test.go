@@ -218,3 +218,42 @@ func TestBackwaterAtTheCover(t *testing.T) {
 		}
 	}
 }
+
+// TestInletAtHighWater: the inlet of a sump may lie as high as its water rises, and then there is nothing to mend.
+func TestInletAtHighWater(t *testing.T) {
+	for below, want := range map[units.Length]string{0: `pass|sump-inlet|O|0"|0"|0"|!Set the pump`,
+		-in: `fail|sump-inlet|O|-1"|0"|-1"|Set the pump`} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}})
+		o := &l.Systems[0].Outlet
+		o.Kind, o.Sump = ToSump, &Sump{HighWater: new(o.Invert - below)}
+		wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), want)
+	}
+}
+
+// TestSizesPassedOver: 22 units need 2-1/2 in (24, IPC 2021 Table 710.1(1)), which few counters stock: 3 in are laid where
+// nothing is drawn, and that is said. What is drawn of 3 in is not, nor a run that needs 2 in. A drain of 300 units needs
+// 5 in (480), and its vent half of that.
+func TestSizesPassedOver(t *testing.T) {
+	for _, tt := range []struct {
+		load  dwv.FixtureUnits
+		drawn units.Length
+		vent  bool
+		said  bool
+	}{{22, 0, false, true}, {22, 3 * in, false, false}, {12, 0, false, false}, {300, 5 * in, false, false}, {300, 5 * in, true, true}} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Reserved: tt.load * dwv.FixtureUnit})
+		pt(l, "A").Run.Size = tt.drawn
+		if tt.vent {
+			l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}}}
+		}
+		var assumed []tables.Assumption
+		if _, err := checkOf(mustBuild(t, l), firmCode(t, "ipc-2021"), CheckOptions{Assumed: &assumed},
+			Options{SkipSizes: []units.Length{in * 5 / 2}}); err != nil {
+			t.Fatal(err)
+		}
+		said := slices.ContainsFunc(assumed, func(a tables.Assumption) bool { return a.Rule == "drain-size" })
+		if said != tt.said {
+			t.Errorf("%d units, drawn %v, a vent %v: said %v", tt.load, tt.drawn, tt.vent, said)
+		}
+	}
+}

@@ -556,9 +556,16 @@ func TestDropIntoACombination(t *testing.T) {
 // or 5: both go on 3 in, the least of a closet.
 func TestBathroomsAssumedWhereTheyMatter(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
-	for drawn, want := range map[units.Length][]string{0: {"A"}, 4 * in: nil} {
+	for _, c := range []struct {
+		drawn units.Length
+		more  dwv.FixtureUnits
+		want  []string
+	}{
+		{0, 0, []string{"A"}}, {4 * in, 0, nil}, {0, 20, nil}, // 68 and 60 units both need 4 in
+	} {
+		drawn, want := c.drawn, c.want
 		l := mustLayout(t, "jobs/bathrooms-eight-not-drawn.json", code)
-		pt(l, "A").Run.Size, pt(l, "B1").Run.Size = drawn, 0
+		pt(l, "A").Run.Size, pt(l, "B1").Run.Size, pt(l, "A").Reserved = drawn, 0, c.more*dwv.FixtureUnit
 		var assumed []tables.Assumption
 		if _, err := checkOf(l, code, CheckOptions{Assumed: &assumed}); err != nil {
 			t.Fatal(err)
@@ -571,6 +578,30 @@ func TestBathroomsAssumedWhereTheyMatter(t *testing.T) {
 		}
 		if !slices.Equal(got, want) {
 			t.Errorf("with A drawn %v: assumed at %q, want %q", drawn, got, want)
+		}
+	}
+}
+
+// TestBranchToAnOverloadedLine: sixteen floor drains of 2 units are more than a line of 3 in may take as a combination (31,
+// IPC 2021 Table 915.3). With a dry vent of its own at one of them the line serves a vented fixture, and the branch of
+// another needs none (915.2.3).
+func TestBranchToAnOverloadedLine(t *testing.T) {
+	code := firmCode(t, "ipc-2021")
+	for _, vented := range []bool{false, true} {
+		l := mustLayout(t, "jobs/floor-drains-16-on-combination.json", code)
+		if vented {
+			l.Vents = append(l.Vents, Vent{ID: "V1", Kind: VentIndividual, From: "F1", Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}})
+		}
+		branch, line := false, false
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			if f.Rule == "combination-vent" && f.Place == "F0" {
+				branch = branch || f.Side == "dry vent" && f.Verdict == tables.Pass
+				line = line || f.Verdict == tables.Fail
+			}
+		}
+		if branch != vented || line == vented {
+			t.Errorf("vented %v: by the branch %v, the line too small %v", vented, branch, line)
 		}
 	}
 }

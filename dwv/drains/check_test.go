@@ -231,6 +231,9 @@ func TestCheck(t *testing.T) {
 			secondVent(l, 6*ft)
 			vent(l, "VB").Size = 2 * in
 		}, `pass|vent-flat-share|VL|6'-0"|15'-0"|9'-0"`},
+		{"a waste stack's vent without runs", "ipc-2021", func(l *Data) {
+			l.Vents = append(l.Vents, Vent{ID: "WS", Kind: VentWasteStack, From: "S3", Through: "S2", Terminal: &Terminal{AboveRoof: ft}})
+		}, "nothing of vent-take-off at WS"},
 		{"vent for later", "ipc-2021", func(l *Data) { pt(l, "CS").Capped = true }, `pass|future-vent|CS|1 1/4"|1"|1/4"`},
 		{"no vent for later", "ipc-2021", func(l *Data) { pt(l, "S3").Capped = true }, `ask|future-vent|S3|-|-|-`},
 		{"three on a common vent", "ipc-2021", func(l *Data) { vent(l, "VL").Kind = VentCommon; pt(l, "LA").Fixture.Count = 3 }, "ask|common-vent-load|VL|-|-|-"},

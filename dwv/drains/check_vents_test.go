@@ -237,7 +237,7 @@ func TestDryTop(t *testing.T) {
 	if v.Length != 20*ft || v.Drain != 4*in || v.Load != 48*dwv.FixtureUnit || v.Required != 2*in {
 		t.Errorf("the stack vent: %+v", v)
 	}
-	if r, _ := s.Of("TOP"); r.Size != 2*in {
+	if r, _ := s.Of("TOP"); r.Size != 2*in || r.Decided == DecidedByVenting { // it needs as much by the foot of the stack
 		t.Errorf("the dry top: %+v", r)
 	}
 	for size, want := range map[units.Length]tables.Verdict{3 * in / 2: tables.Fail, 2 * in: tables.Pass,
@@ -352,4 +352,18 @@ func TestIslandPastTheWall(t *testing.T) {
 		}
 	}
 	t.Error("a flat run below the rim past the wall goes untold")
+}
+
+// TestGroupsWhereUpstreamDecides: the last run lies at 1/2 in per ft, at which 3 in would carry the 48 units of eight
+// bathrooms (50), and is of 4 in for the run before it. As groups they make 40 units, and 3 in do for both (IPC 2021 Table
+// 710.1(1)): half of that is 1-1/2 in, which the vents are.
+func TestGroupsWhereUpstreamDecides(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	l := mustLayout(t, "jobs/bathrooms-eight-vents-of-1-1-2.json", code)
+	pt(l, "EX").Run.Grade, pt(l, "EX").Cleanout.Main = slope.PerFoot(in/2), false
+	s := mustSize(t, mustBuild(t, l), code)
+	if r, _ := s.Of("EX"); r.Required != 4*in || r.Decided != DecidedByUpstream {
+		t.Errorf("the last run: %+v", r)
+	}
+	wantFinding(t, mustCheck(t, l, code), "ask|vent-open|the layout|-|-|-|As bathroom groups they need 3")
 }

@@ -244,3 +244,14 @@ func TestIsStack(t *testing.T) {
 		}
 	}
 }
+
+// TestHighestClosetOnWetVent: of two closets it is the one that joins highest that must come last, whatever they are called:
+// W joins above the shower, AW where the wet vent ends.
+func TestHighestClosetOnWetVent(t *testing.T) {
+	code := mustCode(t, "npc-canada")
+	l := mustLayout(t, "jobs/wet-vent-closet-upstream.json", code)
+	second := *pt(l, "W")
+	second.ID, second.To = "AW", "A"
+	l.Systems[0].Points = append(l.Systems[0].Points, second)
+	wantFinding(t, mustCheck(t, mustBuild(t, l), code), "fail|wet-vent-order|VL|-|-|-|The water closet at W drains")
+}

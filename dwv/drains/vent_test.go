@@ -160,6 +160,14 @@ func TestVentStartsAtItsStub(t *testing.T) {
 			t.Errorf("a stub of %v: the vent starts %v above the floor, want %v", stub, got, want)
 		}
 	}
+	// A stack vent drawn without a take-off and without runs is where what joins it ends.
+	l := mustLayout(t, "workshop.json")
+	l.Vents = append(l.Vents, Vent{ID: "SV", Kind: VentStackVent, Terminal: &Terminal{AboveRoof: ft}})
+	vent(l, "VL").To = "SV"
+	s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+	if h := s.ventHeights(s.upper); h.start[4] != h.end[1] || h.end[4] != h.end[1] {
+		t.Errorf("a stack vent without runs from %v to %v, joined at %v", h.start[4], h.end[4], h.end[1])
+	}
 }
 
 // TestStationOfAHeight: a vent from 100 ft rises 4 ft, runs 6 ft flat and rises 3 ft in a slanting run of 5 ft. It comes to
