@@ -99,6 +99,8 @@ func TestTrapArmGrade(t *testing.T) {
 		}, "fail|trap-arm-grade|CS|1 in/ft|1/4 in/ft|-3/4 in/ft"},
 		{"steep below the vent", func(l *Data) { pt(l, "C1").Run.Grade = slope.PerFoot(in) }, "none of trap-arm-grade"},
 		{"steep before the run", func(l *Data) { pt(l, "LA").Trap.Fall = in }, "fail|trap-arm-grade|LA|2 in/ft|1/4 in/ft|-1 3/4 in/ft"},
+		{"flatter before the run", func(l *Data) { pt(l, "LA").Run.Grade, pt(l, "LA").Trap.Fall = slope.PerFoot(in), in/16 },
+			"fail|trap-arm-grade|LA|1 in/ft|1/4 in/ft|-3/4 in/ft"},
 		{"as the run, before a vent at it", func(l *Data) {
 			vent(l, "VL").From = "LA"
 			pt(l, "LA").Run.Grade = slope.PerFoot(in)

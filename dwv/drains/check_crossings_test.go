@@ -637,17 +637,21 @@ func TestInOneTrench(t *testing.T) {
 }
 
 // TestTrenchBelowZero: elevations may lie below the datum. The trench of a pipe 8 ft below it cuts the plane that falls
-// from a footing 2 m beside it, whose underside lies 300 mm down: it is 2.1 m deeper and more.
+// from a footing 2 m beside it, whose underside lies 300 mm down: it is 2.1 m deeper and more. Less than 200 mm lie between
+// the pipe and a culvert of 1 m whose axis is 700 mm from its own.
 func TestTrenchBelowZero(t *testing.T) {
 	const m = units.Metre
 	l := straight(Point{ID: "A", Run: Run{Length: 10 * m}})
 	l.FinishedFloor, l.Systems[0].Outlet.Invert = 0, -8*ft
 	pt(l, "A").At, l.Systems[0].Outlet.At = &Position{X: 2 * m, Y: 10 * m}, &Position{X: 2 * m}
 	l.Obstacles = []Obstacle{{ID: "F", Kind: ObstacleFooting, From: Position{}, To: Position{Y: 10 * m}, Width: m / 5, Top: 0,
-		Bottom: -3 * m / 10}}
-	got := linesOf(mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), "footing-plane", "A")
-	if len(got) != 1 || !strings.HasPrefix(got[0], "fail|") {
-		t.Errorf("%q", got)
+		Bottom: -3 * m / 10}, {ID: "C", Kind: ObstacleOther, From: Position{X: 13 * m / 10}, To: Position{X: 13 * m / 10, Y: 10 * m},
+		Top: -8*ft + m/2, Bottom: -8*ft - m/2, Clear: m / 5}}
+	found := mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021"))
+	for _, rule := range []string{"footing-plane", "obstacle-clearance"} {
+		if got := linesOf(found, rule, "A"); len(got) != 1 || !strings.HasPrefix(got[0], "fail|") {
+			t.Errorf("%s: %q", rule, got)
+		}
 	}
 }
 

@@ -221,7 +221,7 @@ func TestBackwaterAtTheCover(t *testing.T) {
 
 // TestInletAtHighWater: the inlet of a sump may lie as high as its water rises, and then there is nothing to mend.
 func TestInletAtHighWater(t *testing.T) {
-	for below, want := range map[units.Length]string{0: `pass|sump-inlet|O|0"|0"|0"|!Set the pump`,
+	for below, want := range map[units.Length]string{0: `pass|sump-inlet|O|0"|0"|0"|lies 0" above its high water.`,
 		-in: `fail|sump-inlet|O|-1"|0"|-1"|Set the pump`} {
 		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}})
 		o := &l.Systems[0].Outlet

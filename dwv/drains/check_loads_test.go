@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/trapweir/trapweir/dwv"
+	"github.com/trapweir/trapweir/internal/proof/edges"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -602,6 +603,41 @@ func TestBranchToAnOverloadedLine(t *testing.T) {
 		}
 		if branch != vented || line == vented {
 			t.Errorf("vented %v: by the branch %v, the line too small %v", vented, branch, line)
+		}
+	}
+}
+
+// TestSizeNotAtThatGrade: a table of loads that lets no 3 in lie at 1/8 in per ft fails such a run, though the table of
+// grades lets it; where that does not either, it alone tells it.
+func TestSizeNotAtThatGrade(t *testing.T) {
+	text := strings.Replace(edges.TableText(t, "ipc-2021/building-drain", "ipc-2021"), "\n3,0.125,36,", "\n3,0.125,-,", 1)
+	code := firmCodeOn(t, edges.ShelfWith(t, map[string]string{"ipc-2021/building-drain": text}), "ipc-2021")
+	l := mustLayout(t, "workshop.json")
+	wantFinding(t, mustCheck(t, mustBuild(t, l), code), "fail|drain-load|FD|0 dfu|-|-|may not be laid at that grade at all")
+	pt(l, "FD").Run.Grade = slope.PerFoot(in / 16)
+	found := mustCheck(t, mustBuild(t, l), code)
+	wantFinding(t, found, "nothing of drain-load at FD")
+	wantFinding(t, found, "fail|drain-grade|FD|1/16 in/ft|1/8 in/ft|-1/16 in/ft")
+}
+
+// TestSmallStack: UPC 2021 Table 703.2 note 2 keeps sinks, urinals and dishwashers of more than one unit off a riser of
+// 1-1/2 in, and nothing else: a shower is of two units too.
+func TestSmallStack(t *testing.T) {
+	code := mustCode(t, "upc-2021")
+	for kind, told := range map[string]bool{"kitchen-sink": true, "urinal": true, "dishwasher": true,
+		"shower": false, "bathtub": false} {
+		l := mustLayout(t, "jobs/sink-on-small-riser.json", code)
+		f := pt(l, "S").Fixture
+		if f.Kind, f.Use = kind, tables.Private; kind == "urinal" {
+			f.Control, f.Flush = tables.Valve, units.USGallon
+		}
+		s := mustSize(t, mustBuild(t, l), code)
+		if r, _ := s.Of("S"); r.Load <= dwv.FixtureUnit {
+			t.Errorf("%s: %v", kind, r.Load)
+		}
+		found := linesOf(mustCheck(t, l, code), "small-stack-load", "S")
+		if (len(found) == 1) != told {
+			t.Errorf("%s: %q", kind, found)
 		}
 	}
 }

@@ -110,6 +110,7 @@ func TestSewerCover(t *testing.T) {
 		{"over the code's, under the job's", "upc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in },
 			`fail|sewer-cover|S1|3'-5"|3'-6"|-1"`},
 		{"left to the locality", "ipc-2021", func(l *Data) { ground(l, "20 in") }, "ask|sewer-cover|soil|-|-|-"},
+		{"inside the wall", "ipc-2021", func(l *Data) { ground(l, "41 in"); l.SewerCover = 42 * in }, "nothing of sewer-cover at S2"},
 		{"no ground", "upc-2021", func(*Data) {}, "ask|sewer-cover|soil|-|-|-"},
 		{"nothing outside", "upc-2021", func(l *Data) { pt(l, "S1").Run.Part = 0 }, "none of sewer-cover"},
 	}

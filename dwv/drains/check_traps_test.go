@@ -113,6 +113,13 @@ func TestTrapFindings(t *testing.T) {
 		// On a run that lies flat the bore is that of the run: 5 ft fall 1-1/4 in.
 		{"the fall to a trap that is not stated", "ipc", func(l *Data) { arm(l, 2*in, 0, 5*ft) }, "trap-arm-fall", "LA",
 			`pass|trap-arm-fall|LA|1_1/4"|2"|3/4"`},
+		// A trap of 1-1/4 in wants two bores, 2-1/2 in, and one as large as the riser 4.
+		{"into a riser, at the least of the least trap", "ipc", func(l *Data) { ontoRiser(l, 0, 5*in/2) }, "trap-arm-min-length",
+			"SP", `ask|trap-arm-min-length|SP|-|-|-`},
+		{"into a riser, nearer", "ipc", func(l *Data) { ontoRiser(l, 0, 2*in) }, "trap-arm-min-length", "SP",
+			`fail|trap-arm-min-length|SP|2"|2_1/2"|-1/2"`},
+		{"into a riser, at the least of the largest trap", "ipc", func(l *Data) { ontoRiser(l, 0, 4*in) }, "trap-arm-min-length",
+			"SP", `pass|trap-arm-min-length|SP|4"|2_1/2"|1_1/2"`},
 		{"a vent where the fixture stands", "ipc", func(l *Data) { vent(l, "VC").From = "CS" }, "trap-arm-min-length", "CS",
 			`ask|trap-arm-min-length|CS|-|-|-`},
 		{"and no least length", "bare", func(l *Data) { vent(l, "VC").From = "CS" }, "trap-arm-min-length", "CS", ""},

@@ -255,3 +255,20 @@ func TestHighestClosetOnWetVent(t *testing.T) {
 	l.Systems[0].Points = append(l.Systems[0].Points, second)
 	wantFinding(t, mustCheck(t, mustBuild(t, l), code), "fail|wet-vent-order|VL|-|-|-|The water closet at W drains")
 }
+
+// TestWasteStackInterval: where a storey is 8 ft, what enters a waste stack 8 ft apart enters two branch intervals, and a
+// step less apart one: two sinks of 2 units are then 4, and 2 in takes 2 (IPC 2021 Table 913.4).
+func TestWasteStackInterval(t *testing.T) {
+	code := amendedCode(t, "ipc-2021", "set,branch-interval-height,8,ft,1,town,read\n")
+	for apart, told := range map[units.Length]bool{8 * ft: false, 8*ft - nm: true} {
+		l := mustLayout(t, "jobs/waste-stack-of-4.json", code)
+		pt(l, "S2").Run.Length = apart
+		got := false
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			got = got || f.Rule == ruleWasteStack && f.Side == "interval" && f.IfConfirmed == tables.Fail
+		}
+		if got != told {
+			t.Errorf("%v apart: in one interval %v", apart, got)
+		}
+	}
+}
