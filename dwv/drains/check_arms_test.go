@@ -36,7 +36,9 @@ func TestTrapArmTurn(t *testing.T) {
 		{"3 in, a thousandth more", "upc-2021", func(l *Data) { elbow(l, 135.001).Run.Size = 3 * in; pt(l, "CS").Run.Size = 3 * in }, "fail|trap-arm-turn|CS|135.001 deg|135 deg|-0.001 deg"},
 		{"a bend along it and one at the end", "upc-2021", func(l *Data) { elbow(l, 60).Run.Fittings = []string{"eighth-bend"} }, "fail|trap-arm-turn|CS|105 deg|90 deg|-15 deg"},
 		{"a fitting that is no bend", "upc-2021", func(l *Data) { elbow(l, 60).Run.Fittings = []string{"wye"} }, "none of trap-arm-turn"},
-		{"a quarter turn and a fitting that is no bend", "upc-2021", func(l *Data) { elbow(l, 90).Run.Fittings = []string{"wye"} }, "none of trap-arm-turn"},
+		{"a quarter turn and a fitting that is no bend", "upc-2021", func(l *Data) {
+			elbow(l, 90).Run.Fittings = []string{"wye"}
+		}, "none of trap-arm-turn"},
 		{"no bearing", "upc-2021", func(l *Data) { elbow(l, 60).Run.Bearing = Bearing{} }, "none of trap-arm-turn"},
 	}
 	for _, tt := range tests {
@@ -92,7 +94,9 @@ func TestTrapArmGrade(t *testing.T) {
 	}{
 		{"at the ceiling", func(*Data) {}, "pass|trap-arm-grade|CS|1/4 in/ft|1/4 in/ft|level"},
 		{"steeper", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in / 2) }, "fail|trap-arm-grade|CS|1/2 in/ft|1/4 in/ft|-1/4 in/ft"},
-		{"the least steeper", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in * 17 / 64) }, "fail|trap-arm-grade|CS|17/64 in/ft|1/4 in/ft|-1/64 in/ft|6.25 % too steep"},
+		{"the least steeper", func(l *Data) {
+			pt(l, "CS").Run.Grade = slope.PerFoot(in * 17 / 64)
+		}, "fail|trap-arm-grade|CS|17/64 in/ft|1/4 in/ft|-1/64 in/ft|6.25 % too steep"},
 		{"steep farther down the arm", func(l *Data) {
 			pt(l, "CS").To = "CS2"
 			l.Systems[1].Points = append(l.Systems[1].Points, Point{ID: "CS2", To: "CT", Run: Run{Length: ft, Grade: slope.PerFoot(in), Size: 2 * in}})

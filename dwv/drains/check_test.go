@@ -118,15 +118,27 @@ func TestCheck(t *testing.T) {
 		{"2 in arm of 5 ft, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Length = 5 * ft }, `pass|trap-arm-length|CS|5'-0"|5'-0"|0"`},
 		{"lavatory arm with its tail", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 3*ft + in }, `fail|trap-arm-length|LA|6'-1"|6'-0"|-1"`},
 		{"closet arm, IPC", "ipc-2021", func(*Data) {}, `pass|trap-arm-length|WC|2'-0"|-|-`},
-		{"a trap smaller than its arm", "ipc-2021", func(l *Data) { arm(l, 2*in, in*3/2, 7*ft) }, "ask|trap-arm-length|LA|-|-|-|!not stated"},
+		{"a trap smaller than its arm", "ipc-2021", func(l *Data) {
+			arm(l, 2*in, in*3/2, 7*ft)
+		}, "ask|trap-arm-length|LA|-|-|-|!not stated"},
 		{"crown vent", "ipc-2021", func(l *Data) { pt(l, "LA").Trap.Arm = 0; pt(l, "LA").Run.Length = 2 * in }, `fail|trap-arm-min-length|LA|2"|3"|-1"`},
 		{"arm falls too much", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
-		{"arm falls too much, UPC", "upc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(2 * in) }, `fail|trap-arm-fall|CS|4"|2"|-2"`},
+		{"arm falls too much, UPC", "upc-2021", func(l *Data) {
+			pt(l, "CS").Run.Grade = slope.PerFoot(2 * in)
+		}, `fail|trap-arm-fall|CS|4"|2"|-2"`},
 		// The arm of the lavatory at its least grade: 2 in over 8 ft, 1/2 in over 2 ft. A quarter of it, and 1/4 in, are let go.
-		{"a flat arm, a quarter short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 8 * ft, Fall: in * 3 / 2} }, "none of drain-grade"},
-		{"a short flat arm, 1/4 in short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 2 * ft, Fall: in / 4} }, "none of drain-grade"},
-		{"a short flat arm, more than 1/4 in short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 2 * ft, Fall: in/4 - nm} }, `fail|drain-grade|LA|6.349999 mm|1/2"|-6.350001 mm`},
-		{"a flat arm, more than a quarter short", "ipc-2021", func(l *Data) { pt(l, "LA").Trap = &Trap{Arm: 8 * ft, Fall: in*3/2 - nm} }, `fail|drain-grade|LA|38.099999 mm|2"|-12.700001 mm`},
+		{"a flat arm, a quarter short", "ipc-2021", func(l *Data) {
+			pt(l, "LA").Trap = &Trap{Arm: 8 * ft, Fall: in * 3 / 2}
+		}, "none of drain-grade"},
+		{"a short flat arm, 1/4 in short", "ipc-2021", func(l *Data) {
+			pt(l, "LA").Trap = &Trap{Arm: 2 * ft, Fall: in / 4}
+		}, "none of drain-grade"},
+		{"a short flat arm, more than 1/4 in short", "ipc-2021", func(l *Data) {
+			pt(l, "LA").Trap = &Trap{Arm: 2 * ft, Fall: in/4 - nm}
+		}, `fail|drain-grade|LA|6.349999 mm|1/2"|-6.350001 mm`},
+		{"a flat arm, more than a quarter short", "ipc-2021", func(l *Data) {
+			pt(l, "LA").Trap = &Trap{Arm: 8 * ft, Fall: in*3/2 - nm}
+		}, `fail|drain-grade|LA|38.099999 mm|2"|-12.700001 mm`},
 		{"arm falls a bore and no more", "ipc-2021", func(l *Data) { pt(l, "CS").Run.Grade = slope.PerFoot(in) }, `pass|trap-arm-fall|CS|2"|2"|0"`},
 		{"arm drops before the vent", "ipc-2021", func(l *Data) { vent(l, "VC").From = "C1" }, `fail|trap-arm-riser|CS|5'-0 1/2"|2"|-4'-10 1/2"`},
 		{"no vent", "ipc-2021", func(l *Data) { l.Vents = l.Vents[:3] }, "fail|trap-vented|SP|-|-|-"},
@@ -163,14 +175,20 @@ func TestCheck(t *testing.T) {
 		{"rising below the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: 4 * ft, Rise: in, Direction: VentBelowFloor}, {Length: 16 * ft, Direction: VentUp}}
 		}, `ask|vent-below-floor|VW|-|-|-`},
-		{"flat too low", "ipc-2021", func(l *Data) { vent(l, "VL").Runs[0].Length = 4 * in }, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"|Carry the vent up to 3'-1" above the floor`},
+		{"flat too low", "ipc-2021", func(l *Data) {
+			vent(l, "VL").Runs[0].Length = 4 * in
+		}, `fail|vent-flat|VL|2 1/2"|6"|-3 1/2"|Carry the vent up to 3'-1" above the floor`},
 		{"flat under the floor", "ipc-2021", func(l *Data) {
 			vent(l, "VW").Runs = []VentRun{{Length: in, Direction: VentUp}, {Length: 4 * ft, Direction: VentHorizontal}, {Length: 16 * ft, Direction: VentUp}}
 		}, `fail|vent-flat|VW|-5'-0.216"|6"|-5'-6.216"`},
 		{"roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.AboveRoof = 4 * in }, `fail|vent-terminal|VW|4"|6"|-2"`},
 		// The UPC has no figure for a roof that people use: as much as a plain roof asks, 6 in, passes nothing there.
-		{"used roof, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: 6 * in, UsedRoof: true} }, `ask|vent-terminal|VW|-|-|-|which people use`},
-		{"used roof, height not given, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{UsedRoof: true} }, `ask|vent-terminal|VW|-|-|-|which people use`},
+		{"used roof, UPC", "upc-2021", func(l *Data) {
+			vent(l, "VW").Terminal = &Terminal{AboveRoof: 6 * in, UsedRoof: true}
+		}, `ask|vent-terminal|VW|-|-|-|which people use`},
+		{"used roof, height not given, UPC", "upc-2021", func(l *Data) {
+			vent(l, "VW").Terminal = &Terminal{UsedRoof: true}
+		}, `ask|vent-terminal|VW|-|-|-|which people use`},
 		// UPC 906.2: 10 ft from an opening, or 3 ft above it.
 		{"10 ft from a window", "upc-2021", func(l *Data) {
 			vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 10 * ft, AboveOpening: ft}
@@ -178,8 +196,12 @@ func TestCheck(t *testing.T) {
 		{"near a window, above it", "upc-2021", func(l *Data) {
 			vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 9 * ft, AboveOpening: ft}
 		}, `fail|vent-terminal-near|VW|1'-0"|3'-0"|-2'-0"`},
-		{"near a window, level with it", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 9 * ft} }, `fail|vent-terminal-near|VW|9'-0"|10'-0"|-1'-0"`},
-		{"used roof lower than any, UPC", "upc-2021", func(l *Data) { vent(l, "VW").Terminal = &Terminal{AboveRoof: 5 * in, UsedRoof: true} }, `fail|vent-terminal|VW|5"|6"|-1"`},
+		{"near a window, level with it", "upc-2021", func(l *Data) {
+			vent(l, "VW").Terminal = &Terminal{AboveRoof: ft, FromOpening: 9 * ft}
+		}, `fail|vent-terminal-near|VW|9'-0"|10'-0"|-1'-0"`},
+		{"used roof lower than any, UPC", "upc-2021", func(l *Data) {
+			vent(l, "VW").Terminal = &Terminal{AboveRoof: 5 * in, UsedRoof: true}
+		}, `fail|vent-terminal|VW|5"|6"|-1"`},
 		{"used roof", "ipc-2021", func(l *Data) { vent(l, "VW").Terminal.UsedRoof = true }, `fail|vent-terminal|VW|1'-0"|7'-0"|-6'-0"`},
 		// The 4 in of S1 are drawn, the closet needs 3 in.
 		{"vent enough for what is required", "ipc-2021", func(l *Data) { vent(l, "VW").Size = in * 3 / 2 }, `pass|vent-open|the layout|1 1/2"|1 1/2"|0"`},
@@ -269,8 +291,12 @@ func TestCheck(t *testing.T) {
 		}, "none of cleanout-turn"},
 		{"both ways where the drain leaves", "ipc-2021", func(*Data) {}, "pass|cleanout-both-ways|S1|-|-|-"},
 		// S1 is of 4 in like the outlet, S3 of 2 in above it.
-		{"no main cleanout, full size up to what there is", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Main = false }, "nothing of cleanout-main at soil"},
-		{"no cleanout, and smaller pipe", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout = nil }, "ask|cleanout-main|soil|-|-|-"},
+		{"no main cleanout, full size up to what there is", "ipc-2021", func(l *Data) {
+			pt(l, "S1").Cleanout.Main = false
+		}, "nothing of cleanout-main at soil"},
+		{"no cleanout, and smaller pipe", "ipc-2021", func(l *Data) {
+			pt(l, "S1").Cleanout = nil
+		}, "ask|cleanout-main|soil|-|-|-"},
 		{"cleanout too small", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Size = 3 * in }, `fail|cleanout-size|S1|3"|4"|-1"`},
 		{"no room before it", "ipc-2021", func(l *Data) { pt(l, "S1").Cleanout.Clearance = 12 * in }, `fail|cleanout-clearance|S1|1'-0"|1'-6"|-6"`},
 		{"cable too short", "ipc-2021", func(l *Data) { l.CableReach = 5 * ft }, `fail|cleanout-reach|S3|8'-0"|5'-0"|-8'-0"`},
@@ -287,7 +313,9 @@ func TestCheck(t *testing.T) {
 		{"under a footing", "ipc-2021", func(l *Data) {
 			l.Footings[1] = Footing{ID: "F2", Kind: FootingUnder, Run: "S3", Along: 4 * ft, Bottom: 30 * in, Clear: 3 * in}
 		}, `fail|footing-clearance|F2|-0.721"|3"|-3.721"`},
-		{"cellular core under the slab", "ipc-2021", func(l *Data) { eachRun(l, func(r *Run) { r.Material = "pvc-dwv-cellular" }) }, "ask|drain-material|soil|ASTM F891|-|-|Some localities bar"},
+		{"cellular core under the slab", "ipc-2021", func(l *Data) {
+			eachRun(l, func(r *Run) { r.Material = "pvc-dwv-cellular" })
+		}, "ask|drain-material|soil|ASTM F891|-|-|Some localities bar"},
 		{"cellular core as a sewer", "ipc-2021", func(l *Data) {
 			pt(l, "S1").Run.Material, pt(l, "S1").Run.Part = "pvc-dwv-cellular", dwv.Sewer
 		}, "ask|drain-material|soil|ASTM F891|-|-|!Some localities"},
@@ -300,8 +328,12 @@ func TestCheck(t *testing.T) {
 		{"pipe not on the shelf", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Material = "bamboo" }, "ask|drain-material|soil|-|-|-"},
 		{"a drain far beyond the wall", "ipc-2021", func(l *Data) { l.Ground = new(units.Length) }, "ask|drain-becomes-sewer|S1|-|-|-"},
 		{"a sewer beyond the wall", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Part = dwv.Sewer }, "none of drain-becomes-sewer"},
-		{"a sewer beyond the wall, the ground given", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Part, l.Ground = dwv.Sewer, new(units.Length) }, "nothing of drain-becomes-sewer at S1"},
-		{"a drain 30 in beyond the wall, the ground given", "ipc-2021", func(l *Data) { pt(l, "S1").Run.Length, l.Ground = 30*in, new(units.Length) }, "nothing of drain-becomes-sewer at S1"},
+		{"a sewer beyond the wall, the ground given", "ipc-2021", func(l *Data) {
+			pt(l, "S1").Run.Part, l.Ground = dwv.Sewer, new(units.Length)
+		}, "nothing of drain-becomes-sewer at S1"},
+		{"a drain 30 in beyond the wall, the ground given", "ipc-2021", func(l *Data) {
+			pt(l, "S1").Run.Length, l.Ground = 30*in, new(units.Length)
+		}, "nothing of drain-becomes-sewer at S1"},
 		{"a drain beyond the wall that is the same as a sewer", "ipc-2021", func(*Data) {}, "nothing of drain-becomes-sewer at S1"},
 		{"sanitary tee on its back", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Into = "sanitary-tee" }, "fail|fitting-turn|S3|sanitary-tee|-|-"},
 	}
