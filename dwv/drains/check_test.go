@@ -335,6 +335,9 @@ func TestCheck(t *testing.T) {
 			pt(l, "S1").Run.Length, l.Ground = 30*in, new(units.Length)
 		}, "nothing of drain-becomes-sewer at S1"},
 		{"a drain beyond the wall that is the same as a sewer", "ipc-2021", func(*Data) {}, "nothing of drain-becomes-sewer at S1"},
+		{"a tee along a run after two bends", "ipc-2021", func(l *Data) {
+			pt(l, "S3").Run.Fittings = []string{"eighth-bend", "eighth-bend", "sanitary-tee"}
+		}, "fail|fitting-turn|S3|sanitary-tee|-|-|may not turn"},
 		{"sanitary tee on its back", "ipc-2021", func(l *Data) { pt(l, "S3").Run.Into = "sanitary-tee" }, "fail|fitting-turn|S3|sanitary-tee|-|-"},
 	}
 	for _, tt := range tests {
