@@ -263,7 +263,7 @@ func (j *judge) branches(m *method) {
 	}
 	for _, i := range slices.Backward(j.order) {
 		end := u.end[i]
-		if end < 0 || j.sizing.part[i] != dwv.Branch {
+		if j.sizing.part[i] != dwv.Branch {
 			continue
 		}
 		pt, limit := t.point(i), &limits[0]

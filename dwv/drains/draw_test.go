@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/dwv/en12056"
 	"github.com/trapweir/trapweir/internal/legible"
 	"github.com/trapweir/trapweir/slope"
@@ -143,6 +145,24 @@ func TestDrawByHand(t *testing.T) {
 	if v := mark(t, iso, "vent V", draw.Terminal); v.At.Z != ft("111.3 ft") {
 		t.Errorf("the vent ends at %v, want 98.3 + 3 + 10 ft", v.At.Z)
 	}
+	for id, want := range map[string]string{"A": `A to O, 3", 3" cleanout, 10'-0" at 2 %, invert 98.20 to 98.00`,
+		"V": `V to B, 2", lavatory, 1 dfu, vertical 3'-0", invert 101.30 to 98.30`} {
+		for _, m := range d.Plan.Marks {
+			if m.ID == id && m.Tip != want {
+				t.Errorf("tip of %s: %q", id, m.Tip)
+			}
+		}
+	}
+	// At 2 %, which is 1/4 in a foot to the code, pipe of 3 in carries 42 dfu and of 2 in 21 (IPC 2021 Table 710.1(1)).
+	for id, want := range map[string]string{"A": `3" 1/42`, "B": `2" 1/21`} {
+		if k := slices.IndexFunc(iso.Lines, func(x draw.Line) bool { return x.ID == id }); iso.Lines[k].Label[0] != want {
+			t.Errorf("label of run %s: %q", id, iso.Lines[k].Label)
+		}
+	}
+	// A trap of 1-1/4 in may have an arm of 5 ft (IPC 2021 Table 909.1).
+	if v := mark(t, iso, "V", draw.Riser); strings.Join(v.Label, "|") != `V|lavatory, 1 dfu|arm 2'-0" of 5'-0"` {
+		t.Errorf("label of V: %q", v.Label)
+	}
 	sec := d.Systems[0].Profile
 	if len(sec.Stations) != 3 || sec.Stations[2] != ft("15 ft") {
 		t.Fatalf("stations %v", sec.Stations)
@@ -159,6 +179,11 @@ func TestDrawByHand(t *testing.T) {
 	if len(sec.Areas) != 2 {
 		t.Errorf("%d parts are shaded, want 2", len(sec.Areas))
 	}
+	for _, a := range sec.Areas { // up to the underside of the slab
+		if n := len(a.Path); a.Path[n-1].Z != ft("100 ft")-5*in || a.Path[n-2].Z != ft("100 ft")-5*in {
+			t.Errorf("shaded up to %v", a.Path[n-1].Z)
+		}
+	}
 	if last := sec.Rows[len(sec.Rows)-1]; last.Name != "AS BUILT" || last.Cells != nil {
 		t.Errorf("the last row is %q", last.Name)
 	}
@@ -171,7 +196,36 @@ func TestDrawWithoutPlaces(t *testing.T) {
 		mark(t, d.Plan, "B", draw.Joint).At.X != -10*units.Foot {
 		t.Error("bearings do not place the system about its outlet")
 	}
+	// An outlet lies at the end of the run of a point that has a place: A at 20 ft drains 10 ft along x. Where it has
+	// a place of its own, that is it.
+	for outlet, x := range map[string]units.Length{"": 30 * ft, `, "at": {"x": "31 ft", "y": "8 ft"}`: 31 * ft} {
+		d := drawnByHand(t, outlet, `, "at": {"x": "20 ft", "y": "8 ft"}`, `"bearing": "180 deg",`)
+		if d.Plan == nil || mark(t, d.Plan, "O", draw.Outlet).At.X != x || mark(t, d.Plan, "A", draw.Cleanout).At.X != 20*ft {
+			t.Errorf("outlet%s: not at %v", outlet, x)
+		}
+		if slices.Contains(d.Plan.Remarks, schematic) {
+			t.Error("a plan is called schematic")
+		}
+	}
+	// Two systems of bearings and lengths do not say how they lie to one another.
+	two := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}})
+	other := straight(Point{ID: "B", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}}).Systems[0]
+	other.ID, other.Outlet.ID, other.Points[0].To = "other", "P", "P"
+	two.Systems = append(two.Systems, other)
+	if d, err := mustSize(t, mustBuild(t, two), mustCode(t, "ipc-2021")).Draw(DrawOptions{}); err != nil || d.Plan != nil {
+		t.Errorf("two systems on a plan: %v", err)
+	}
 	d := drawnByHand(t, "", "", "")
+	if !slices.Contains(d.Schematic.Remarks, schematic) {
+		t.Errorf("remarks of a schematic: %q", d.Schematic.Remarks)
+	}
+	for _, m := range d.Schematic.Marks { // nothing flat stands on its riser: seen from aslant it is set as on plan
+		for _, iso := range d.Systems[0].Isometric.Marks {
+			if m.ID == iso.ID && m.Shape == iso.Shape && m.At != iso.At {
+				t.Errorf("%s lies at %v and at %v", m.ID, m.At, iso.At)
+			}
+		}
+	}
 	if d.Plan != nil || d.Schematic == nil || !d.Schematic.Schematic || !d.Systems[0].Isometric.Schematic {
 		t.Error("a system without places is not marked as schematic")
 	}
@@ -224,6 +278,15 @@ func TestSetByWalls(t *testing.T) {
 			t.Errorf("%s is %s, want %s", id, got, want)
 		}
 	}
+	// The tape is held square across from the stub, to the face of the wall. A riser that has no place stands over its foot.
+	ties := mustSize(t, l, code).Ties("W")
+	if ties[0].From != (Position{X: 10 * ft, Y: 20*ft - 4*in}) || ties[1].From != (Position{X: 4 * in, Y: 15 * ft}) {
+		t.Errorf("tapes of W from %v and %v", ties[0].From, ties[1].From)
+	}
+	pt(l, "L1").At = nil
+	if got := told(l, "L1"); got != `9'-8" west, 9'-8" south` {
+		t.Errorf("a riser without a place: %s", got)
+	}
 	l.Walls[0].To.Y = 14 * ft
 	if got := told(l, "W"); got != `4'-8" north, 17'-8" east` {
 		t.Errorf("beyond the west wall: %s", got)
@@ -232,22 +295,25 @@ func TestSetByWalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	names, ties := map[string]draw.Style{}, 0
+	names, dimensions := map[string]draw.Style{}, 0
+	corners := map[string][2][]units.Length{ // where they may lie along x and y
+		"wall west": {{-4 * in, 4 * in}, {0, 14 * ft}}, "wall south": {{0, 28 * ft}, {-4 * in, 4 * in}},
+		"wall north": {{0, 28 * ft}, {20*ft - 4*in, 20*ft + 4*in}}, "wall east": {{28*ft - 4*in, 28*ft + 4*in}, {0, 20 * ft}}}
 	for _, line := range d.Plan.Lines {
 		names[line.ID] = line.Style
 		if line.Style == draw.Dimension && len(line.Label) > 0 {
-			ties++
+			dimensions++
 		}
-		if line.ID == "wall west" { // 8 in about x = 0: the faces that tapes are held to
+		if at, ok := corners[line.ID]; ok { // 8 in about its line: the faces that tapes are held to
 			for _, p := range line.Path {
-				if p.X != 4*units.Inch && p.X != -4*units.Inch {
-					t.Errorf("a corner of the west wall at %v", p.X)
+				if !slices.Contains(at[0], p.X) || !slices.Contains(at[1], p.Y) {
+					t.Errorf("a corner of the %s at %v, %v", line.ID, p.X, p.Y)
 				}
 			}
 		}
 	}
-	if names["wall west"] != draw.Wall || names["obstacle F1"] != draw.Concrete || ties != 6 || *d.Plan.North != 30 {
-		t.Errorf("%v, %d dimensions, north %v", names, ties, *d.Plan.North)
+	if names["wall west"] != draw.Wall || names["obstacle F1"] != draw.Concrete || dimensions != 6 || *d.Plan.North != 30 {
+		t.Errorf("%v, %d dimensions, north %v", names, dimensions, *d.Plan.North)
 	}
 	sheets, err := draw.Plan(d.Plan, draw.Options{Title: draw.Title{Job: "House", Drawing: "Plan"}})
 	if err != nil {
@@ -342,9 +408,111 @@ func TestVentDrawnToItsPlace(t *testing.T) {
 			}
 		}
 	}
+	if label := mark(t, d.Plan, "A", draw.Riser).Label; !slices.Contains(label, `stub 1'-6"`) {
+		t.Errorf("label of A: %q", label)
+	}
+	if label := mark(t, d.Plan, "JA", draw.Joint).Label; slices.ContainsFunc(label, func(s string) bool {
+		return strings.Contains(s, "stub")
+	}) {
+		t.Errorf("label of JA: %q", label)
+	}
 	for _, r := range sc.Remarks {
 		if strings.Contains(r, "not their way on plan") {
 			t.Error(r)
+		}
+	}
+}
+
+// TestDrawVentsAlone: a vent that lies flat, and of which nothing says which way, is drawn against x, its end as far away as
+// the run is long; a valve stands at the end. What a vent has of another system is not drawn with this one.
+func TestDrawVentsAlone(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}},
+		Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in},
+			Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}})
+	l.Systems[0].Outlet.At = &Position{}
+	pt(l, "A").At, pt(l, "S").At = &Position{X: -9 * ft}, &Position{X: -18 * ft}
+	l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "S", Valve: &VentValve{Type: ValveBranch}, Runs: []VentRun{
+		{Length: 8 * ft, Direction: VentUp}, {Length: 3 * ft, Direction: VentHorizontal}, {Length: ft, Direction: VentUp}}},
+		{ID: "W", Kind: VentIndividual, From: "A", To: "V", Runs: []VentRun{
+			{Length: 7 * ft, Direction: VentUp}, {Length: 6 * ft, Direction: VentHorizontal}}}}
+	clay := straight(Point{ID: "C", Run: Run{Length: 9 * ft}}).Systems[0]
+	clay.ID, clay.Outlet.ID, clay.Points[0].To = "clay", "CO", "CO"
+	l.Systems = append(l.Systems, clay)
+	l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "A", Along: 4 * ft, Bottom: 36 * in, Sleeve: 6 * in}}
+	d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The invert of S lies 18 ft at 1/4 in a foot over 94 ft, and 1/2 in for pipe of 2 and of 3 in that meet centre to centre.
+	foot := 94*ft + 5*in
+	if at := mark(t, d.Systems[0].Isometric, "V", draw.Device).At; at != (draw.Point{X: -21 * ft, Z: foot + 9*ft}) {
+		t.Errorf("the valve stands at %v", at)
+	}
+	for _, line := range d.Systems[0].Isometric.Lines { // what joins the riser of V goes over to it, however long its run
+		if line.ID == "W" && line.Path[2].X != -18*ft {
+			t.Errorf("W goes to %v", line.Path[2])
+		}
+	}
+	for k, want := range []bool{true, false} {
+		if got := ids(d.Systems[k].Isometric)["F"]; got != want {
+			t.Errorf("the footing is drawn with system %d: %v", k, got)
+		}
+	}
+}
+
+// TestArmLimitsDrawn: IPC 2021 Table 909.1 has 5 ft for a trap of 1-1/4 in, as a lavatory has, and 8 ft for one of 2 in.
+func TestArmLimitsDrawn(t *testing.T) {
+	d := &drawing{Sizing: &Sizing{code: mustCode(t, "ipc-2021")}}
+	lavatory, unknown := &tables.Fixture{Kind: "lavatory", Count: 1}, &tables.Fixture{Kind: "samovar", Count: 1}
+	for _, c := range []struct {
+		trap    units.Length
+		fixture *tables.Fixture
+		want    string
+	}{
+		{0, lavatory, `5'-0"`}, {2 * in, lavatory, `8'-0"`}, {2 * in, nil, `8'-0"`}, {0, unknown, ""}, {0, nil, ""},
+	} {
+		if got := d.armLimit(&Point{Trap: &Trap{Size: c.trap}, Fixture: c.fixture}); got != c.want {
+			t.Errorf("trap of %v, %+v: %q, want %q", c.trap, c.fixture, got, c.want)
+		}
+	}
+}
+
+// TestDevelopedRoundsUp: a length that was added up is given in whole inches, never short; a thousandth of an inch more
+// is taken for what adding up leaves.
+func TestDevelopedRoundsUp(t *testing.T) {
+	for length, want := range map[units.Length]string{10 * ft: `10'-0"`, 10*ft + in/2: `10'-1"`, 10*ft + in/1000 - nm: `10'-0"`,
+		10*ft + in/1000: `10'-1"`, 10*ft + in: `10'-1"`} {
+		if got := new(drawing).developed(length); got != want {
+			t.Errorf("%v: %s, want %s", length, got, want)
+		}
+	}
+}
+
+// TestProfileOutside: 8 ft of sewer and 10 ft of drain: the floor lies over the drain alone, the ground over the sewer. Where
+// no sewer is drawn the ground shows over a twentieth of the way.
+func TestProfileOutside(t *testing.T) {
+	ground := 99 * ft
+	for _, c := range []struct {
+		part         dwv.Part
+		from, ground units.Length
+	}{{dwv.Sewer, 8 * ft, 8 * ft}, {0, 0, 18 * ft / 20}} {
+		l := straight(Point{ID: "A", Run: Run{Length: 8 * ft, Part: c.part}}, Point{ID: "B", Run: Run{Length: 10 * ft}})
+		l.Ground = &ground
+		d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range d.Systems[0].Profile.Lines {
+			switch x.ID {
+			case "finished-floor":
+				if x.Path[0].X != c.from || x.Path[1].X != 18*ft {
+					t.Errorf("%v: the floor from %v to %v", c.part, x.Path[0].X, x.Path[1].X)
+				}
+			case "ground":
+				if x.Path[0].X != 0 || x.Path[1].X != c.ground {
+					t.Errorf("%v: the ground from %v to %v", c.part, x.Path[0].X, x.Path[1].X)
+				}
+			}
 		}
 	}
 }

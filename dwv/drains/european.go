@@ -353,7 +353,7 @@ func (s *Sizing) branchWays(sys int32) []en12056.Way {
 	ways := make([]en12056.Way, hi-lo)
 	for _, i := range slices.Backward(t.of(sys)) {
 		end, p, run := u.end[i], t.parent[i], &t.point(i).Run
-		if end < 0 || s.part[i] != dwv.Branch {
+		if s.part[i] != dwv.Branch {
 			continue
 		}
 		w := &ways[i-lo]

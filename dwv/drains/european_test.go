@@ -172,6 +172,168 @@ func TestEuropeanSewerCover(t *testing.T) {
 	wantFinding(t, found, `fail|sewer-cover|X|680 mm|800 mm|-120 mm`)
 }
 
+// TestEuropeanRates: what may be several appliances counts as the greatest of them (EN 12056-2 Table 2, read): a closet of
+// system I 2.0 du with 6 or 7.5 L and 2.5 with 9 L, a floor drain 0.8, 1.5 or 2.0 by its size, a urinal 0.8 by a tank, 0.5 by a
+// valve and 0.2 as a slab. The least is asked for of one kind.
+func TestEuropeanRates(t *testing.T) {
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		fixture tables.Fixture
+		least   string
+		want    float64
+		open    int // how many it may be
+	}{
+		{tables.Fixture{Kind: "water-closet"}, "", 2.5, 3}, {tables.Fixture{Kind: "water-closet"}, "water-closet", 2, 3},
+		{tables.Fixture{Kind: "water-closet"}, "floor-drain", 2.5, 3},
+		{tables.Fixture{Kind: "water-closet", Flush: 6 * units.Litre}, "", 2, 0},
+		{tables.Fixture{Kind: "water-closet", Control: tables.Tank}, "", 2.5, 3},
+		{tables.Fixture{Kind: "floor-drain"}, "", 2, 3}, {tables.Fixture{Kind: "floor-drain"}, "floor-drain", 0.8, 3},
+		{tables.Fixture{Kind: "floor-drain", Size: 70 * units.Millimetre}, "", 1.5, 0},
+		{tables.Fixture{Kind: "urinal"}, "", 0.8, 3}, {tables.Fixture{Kind: "urinal"}, "urinal", 0.2, 3},
+		{tables.Fixture{Kind: "urinal", Control: tables.Valve}, "", 0.5, 0}, {tables.Fixture{Kind: "lavatory"}, "", 0.5, 0},
+	} {
+		m := EuropeanOptions{}.choices()
+		m.least = c.least
+		if r := m.rate(e, &c.fixture); r.err != nil || r.each != en12056.DischargeUnits(c.want*float64(en12056.DischargeUnit)) ||
+			len(r.open) != c.open {
+			t.Errorf("%+v, least of %q: %v of %d, %v; want %v of %d", c.fixture, c.least, r.each, len(r.open), r.err, c.want, c.open)
+		}
+	}
+	// The standard has closets by a tank alone: of one by a valve it says nothing.
+	m := EuropeanOptions{}.choices()
+	if r := m.rate(e, &tables.Fixture{Kind: "water-closet", Control: tables.Valve}); !errors.Is(r.err, tables.ErrNotStated) || r.each != 0 {
+		t.Errorf("a closet by a valve: %v, %v", r.each, r.err)
+	}
+}
+
+// TestEuropeanParts: 40 sinks at one point are 32 du and 0.5 x sqrt(32) = 2.83 L/s, more than the 2.5 that branches carry
+// (Table 4): on the way to a drain they make a drain of it, on a stack a branch that is too small. Beside them a closet of 2.0 L/s
+// takes a branch of DN 80, if it were no closet, and so of DN 90; the drain, DN 100 by the flow, is as large without it.
+// A lavatory on a riser of its own has that for a branch, which no grade is asked of; where the riser is carried up as a vent
+// it is a stack, though it is drawn first.
+func TestEuropeanParts(t *testing.T) {
+	const m = units.Metre
+	grade := slope.OneIn(50)
+	sinks := &tables.Fixture{Kind: "kitchen-sink", Count: 40, Use: tables.Private}
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	l := mustBuild(t, &Data{
+		Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -2 * m}, Points: []Point{
+			{ID: "R1", To: "D", Run: Run{Length: m, Vertical: true}},
+			{ID: "D", To: "O", Run: Run{Length: 5 * m, Grade: grade}},
+			{ID: "E", To: "D", Run: Run{Length: m, Grade: grade}},
+			{ID: "many", To: "E", Run: Run{Length: m, Grade: grade}, Fixture: sinks},
+			{ID: "closet", To: "E", Run: Run{Length: m, Grade: grade},
+				Fixture: &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 6 * units.Litre}},
+			{ID: "S", To: "D", Run: Run{Length: 3 * m, Vertical: true}},
+			{ID: "upstairs", To: "S", Run: Run{Length: m, Grade: grade}, Fixture: sinks},
+			{ID: "L1", To: "S", Run: Run{Length: m, Grade: grade}, Fixture: lavatory},
+			{ID: "R2", To: "R1", Run: Run{Length: 2 * m, Vertical: true}, Fixture: lavatory},
+			{ID: "P", To: "D", Run: Run{Length: 3 * m, Vertical: true}, Fixture: lavatory},
+		}}},
+		Vents: []Vent{
+			{ID: "V1", Kind: VentStackVent, From: "R2", Terminal: &Terminal{}},
+			{ID: "V2", Kind: VentStack, From: "S", Terminal: &Terminal{}, Runs: []VentRun{{Length: 5 * m, Direction: VentUp}}},
+			{ID: "V3", Kind: VentIndividual, From: "L1", Terminal: &Terminal{}, Size: 40 * units.Millimetre,
+				Runs: []VentRun{{Length: 5 * m, Direction: VentUp}}},
+		}})
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string]dwv.Part{"many": dwv.Drain, "closet": dwv.Branch, "upstairs": dwv.Branch, "S": dwv.Stack,
+		"L1": dwv.Branch, "R1": dwv.Stack, "R2": dwv.Stack, "P": dwv.Branch, "D": dwv.Drain, "E": dwv.Drain} {
+		if r, _ := s.Of(id); r.Part != want || (r.Problem != "") != (id == "upstairs") {
+			t.Errorf("%s is a %v, want a %v; %q", id, r.Part, want, r.Problem)
+		}
+	}
+	for id, want := range map[string]string{"closet": "90 mm by water closets", "E": "100 mm by load"} {
+		if r, _ := s.Of(id); fmt.Sprint(r.Required, " by ", r.Decided) != want {
+			t.Errorf("%s: %v by %v, want %s", id, r.Required, r.Decided, want)
+		}
+	}
+	// S carries 32.5 du, 2.85 L/s: DN 100, whose secondary vent is DN 50 (Table 12, read).
+	vents := s.Vents()
+	if vents[1].Required != 50*units.Millimetre || vents[1].Drawn || !vents[2].Drawn || vents[2].Size != 40*units.Millimetre {
+		t.Errorf("vents %+v", vents)
+	}
+	found, err := s.Check(CheckOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range found {
+		if f.Rule == "drain-grade" && f.Place == "P" {
+			t.Errorf("%v", f)
+		}
+	}
+}
+
+// TestBendsOfABranch: the way of a branch of three runs turns by 90 degrees, by 45 and at a named quarter bend: two bends, of
+// which one lies in the run from the fixture.
+func TestBendsOfABranch(t *testing.T) {
+	l := mustLayout(t, "jobs/european-branch-4-m.json")
+	first := pt(l, "LV")
+	end, run := first.To, first.Run
+	first.To, first.Run.Bearing, first.Run.Fittings = "M1", Degrees(0), []string{"quarter-bend"}
+	run.Bearing = Degrees(90)
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "M1", To: "M2", Run: run})
+	run.Bearing = Degrees(135)
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "M2", To: end, Run: run})
+	s := mustSize(t, mustBuild(t, l), mustCode(t, "en12056-2"))
+	for id, want := range map[string]int{"LV": 2, "M1": 0, "M2": 0} {
+		lo, _ := s.tree.span(0)
+		if got := s.branchWays(0)[s.tree.index[id]-lo].Bends; got != want {
+			t.Errorf("%d bends from %s, want %d", got, id, want)
+		}
+	}
+}
+
+// TestBeyondStandard: a receptor into which nothing discharges is nothing that the standard lacks a rule for.
+func TestBeyondStandard(t *testing.T) {
+	sink := []tables.Fixture{{Kind: "sink", Count: 1}}
+	for _, c := range []struct {
+		at   Point
+		want string
+	}{
+		{Point{}, ""}, {Point{Reserved: dwv.FixtureUnit}, "what is to come"}, {Point{Receptor: &Receptor{}}, ""},
+		{Point{Receptor: &Receptor{Indirect: sink}}, "what discharges into the receptor"},
+	} {
+		if got, why := beyondStandard(&c.at); got != c.want || (why != nil) != (c.want != "") {
+			t.Errorf("%+v: %q, %v", c.at, got, why)
+		}
+	}
+}
+
+// TestEuropeanWords: words that EN 12056-2 does not have are refused where a layout is read for it, and only there.
+func TestEuropeanWords(t *testing.T) {
+	layout := func(european string) []byte {
+		return []byte(`{"finished_floor":"0 ft","european":{` + european + `},"systems":[{"id":"s","kind":"soil",
+"outlet":{"id":"O","kind":"sewer","invert":"-9 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]}]}`)
+	}
+	for _, c := range []struct {
+		european string
+		taken    bool
+	}{
+		{`"system":"IX"`, false}, {`"system":"II"`, true}, {`"usage":"never"`, false}, {`"filling":0.6`, false},
+		{`"filling":0.5`, true}, {`"filling":0.7`, true},
+		{`"as":[{"fixture":"samovar","as":"teapot"}]`, false}, {`"as":[{"fixture":"samovar","as":"kitchen-sink"}]`, true},
+		{`"as":[{"fixture":"shower","variant":"without-plug"}]`, true}, {`"as":[{"fixture":"shower","variant":"cold"}]`, false},
+	} {
+		if _, err := Parse("f", layout(c.european), mustCode(t, "en12056-2")); (err == nil) != c.taken || err != nil && !errors.Is(err, ErrChoice) {
+			t.Errorf("%s: %v", c.european, err)
+		}
+		if _, err := Parse("f", layout(c.european), mustCode(t, "ipc-2021")); err != nil {
+			t.Errorf("%s, read for a code in fixture units: %v", c.european, err)
+		}
+	}
+}
+
 // TestEuropeanFlowsInLitres: the European method reckons in litres a second, in whatever a job is measured; other flows go
 // by the job. 10 gal a minute are 0.63 L/s.
 func TestEuropeanFlowsInLitres(t *testing.T) {

@@ -214,3 +214,43 @@ func TestDefaultGradeToldOnce(t *testing.T) {
 		}
 	}
 }
+
+// TestLengthWithoutUnit: a run 40 nm long is 40 of something that nobody named.
+func TestLengthWithoutUnit(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 40}})
+	if _, err := New(*l); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), "without its unit") {
+		t.Errorf("%v", err)
+	}
+}
+
+// TestApartInLaterSystem: what the second system keeps out is no fixture and carried by nobody, which is told also if the
+// first keeps nothing out.
+func TestApartInLaterSystem(t *testing.T) {
+	_, err := Parse("f", []byte(`{"finished_floor":"0 ft","systems":[
+{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-9 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]},
+{"id":"w","kind":"waste","refuses":["nonsense"],"outlet":{"id":"P","kind":"sewer","invert":"-9 ft"},"points":[{"id":"B","to":"P","run":{"length":"4 ft","grade":"2%"}}]}]}`),
+		mustCode(t, "ipc-2021"))
+	if err == nil || !strings.Contains(err.Error(), `system "w": refuses: "nonsense" is no fixture`) {
+		t.Errorf("%v", err)
+	}
+}
+
+// TestPlanLengthAfterOthers: a run that takes its length from the plan, 3 ft by 4 ft, is 5 ft long and what its fall adds;
+// runs that state theirs, or have no place, go before it.
+func TestPlanLengthAfterOthers(t *testing.T) {
+	const head = `{"finished_floor":"0 ft","systems":[{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-9 ft","at":{"x":"0 ft","y":"0 ft"}},"points":[
+`
+	const last = `{"id":"B","to":"O","at":{"x":"3 ft","y":"4 ft"},"run":{"length":"plan","grade":"2%"}}]}]}`
+	l, err := Parse("f", []byte(head+`{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}},`+last))
+	if err != nil {
+		t.Fatal(err)
+	}
+	i, _ := l.Find("B")
+	if got := l.Point(i).Run.Length; got < 5*units.Foot || got > 5*units.Foot+units.Inch/64 { // 5 ft times sqrt(1 + 0.02^2) is 0.012 in more
+		t.Errorf("B is %v long", got)
+	}
+	_, err = Parse("f", []byte(head+`{"id":"A","to":"O","run":{"length":"plan","grade":"2%"}},`+last))
+	if err == nil || !strings.Contains(err.Error(), `point "A": length`) || strings.Contains(err.Error(), `point "B"`) {
+		t.Errorf("only A has no place: %v", err)
+	}
+}

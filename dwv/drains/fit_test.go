@@ -675,3 +675,72 @@ func problemsOf(t *testing.T, s *Sizing) []tables.Finding {
 	}
 	return found
 }
+
+// TestFarthest: the way to the end of what lies below the floor inside the building: no sewer, no riser, nothing over the
+// floor. Of two as far the first by name.
+func TestFarthest(t *testing.T) {
+	run := func(id, to string, feet int) Point {
+		return Point{ID: id, To: to, Run: Run{Length: units.Length(feet) * ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}}
+	}
+	sewer, riser, high := run("sewer", "O", 9), run("riser", "B", 90), run("high", "riser", 9)
+	sewer.Run.Part, riser.Run.Vertical, riser.Run.Grade = dwv.Sewer, true, slope.Grade{}
+	far := run("far", "O", 50)
+	far.Run.Part = dwv.Sewer
+	for _, c := range []struct {
+		points []Point
+		want   string
+	}{
+		{[]Point{sewer}, ""}, {[]Point{sewer, run("B", "sewer", 9), riser, high, far}, "B"},
+		{[]Point{run("B", "O", 9), run("A", "O", 9)}, "A"}, {[]Point{run("A", "O", 9), run("B", "O", 9)}, "A"},
+		{[]Point{run("A", "O", 9), run("B", "O", 10)}, "B"}, {[]Point{run("B", "O", 10), run("A", "O", 9)}, "B"},
+	} {
+		s := mustSize(t, mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "s", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 90 * ft}, Points: c.points}}}), mustCode(t, "ipc-2021"))
+		got := ""
+		if i := s.farthest(0); i >= 0 {
+			got = s.tree.point(i).ID
+		}
+		if got != c.want {
+			t.Errorf("%d points: %q, want %q", len(c.points), got, c.want)
+		}
+	}
+}
+
+// TestMetricLayout: a layout is metric if more runs are whole millimetres and no fraction of an inch than the other way round. 5 in
+// is 127 mm, which says nothing.
+func TestMetricLayout(t *testing.T) {
+	const mm = units.Millimetre
+	for _, c := range []struct {
+		lengths []units.Length
+		want    bool
+	}{
+		{[]units.Length{5 * in}, false}, {[]units.Length{1000 * mm}, true}, {[]units.Length{1000 * mm, 5 * in}, true},
+		{[]units.Length{1000 * mm, ft}, false}, {[]units.Length{1000 * mm, 1001 * mm, ft}, true}, {[]units.Length{ft}, false},
+	} {
+		points := make([]Point, len(c.lengths))
+		for k, x := range c.lengths {
+			points[k].Run.Length = x
+		}
+		if got := (&Data{Systems: []System{{Points: points}}}).metric(); got != c.want {
+			t.Errorf("%v: metric %v", c.lengths, got)
+		}
+		top := c.lengths[0] // of a riser that says where its top stands that counts, and not its length
+		if got := (&Data{Systems: []System{{Points: []Point{{Run: Run{Length: ft, Top: &top}}}}}}).metric(); got != (top == 1000*mm) {
+			t.Errorf("a riser up to %v: metric %v", top, got)
+		}
+	}
+}
+
+// TestSameFinding: two findings are the same if nothing that they say is another.
+func TestSameFinding(t *testing.T) {
+	f := tables.Finding{Rule: "drain-load", Place: "A", Verdict: tables.Fail, Reason: "43 dfu"}
+	for _, edit := range []func(x *tables.Finding){
+		func(x *tables.Finding) { x.Place = "B" }, func(x *tables.Finding) { x.Verdict = tables.Ask },
+		func(x *tables.Finding) { x.Reason = "44 dfu" },
+	} {
+		x := f
+		if edit(&x); same(&f, &x) || !same(&f, &f) {
+			t.Errorf("%v and %v", f, x)
+		}
+	}
+}

@@ -189,7 +189,7 @@ func doubleFixtureFitting(x *problem) []change {
 	t := x.of.tree
 	was, joint := t.point(x.at).Run.Into, t.parent[x.at]
 	return []change{{do: x.say("Use a double fixture fitting at %s.", x.name(joint)), edit: func(d *Data) {
-		for k := t.first[joint]; k >= 0; k = t.next[k] {
+		for k := range t.into(joint) {
 			if run := &x.fit.point(d, k).Run; run.Into == was {
 				run.Into = "double-fixture-fitting"
 			}
@@ -576,7 +576,7 @@ func addCleanout(x *problem) (list []change) {
 	at = at[:min(len(at), 3)]
 	up := []int32{i}
 	for k := 0; k < len(up) && len(up) < 24; k++ { // the nearer first
-		for c := t.first[up[k]]; c >= 0; c = t.next[c] {
+		for c := range t.into(up[k]) {
 			up = append(up, c)
 		}
 	}

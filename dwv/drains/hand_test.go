@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
@@ -18,6 +19,15 @@ import (
 func TestGroupOfFixtures(t *testing.T) {
 	const gal = units.USGallon
 	code := mustCode(t, "ipc-2021")
+	shelf, err := tables.Embedded().With(fstest.MapFS{ // a town where a group is as much as its fixtures
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
+		"ipc-2021/fixtures.csv": {Data: []byte("# id: ipc-2021/fixtures\n# source: town\n" +
+			"op,row,load[dfu],section,src,status\nset,bathroom-group-1.6,6,1,town,read\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	dear := codeOn(t, shelf, "ipc-2021")
 	closet := tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * gal}
 	large, valve := closet, closet
 	large.Flush, valve.Control = 3.5*gal, tables.Valve
@@ -51,6 +61,10 @@ func TestGroupOfFixtures(t *testing.T) {
 		g, ok := s.group(s.tree.of(0), r)
 		if ok != (c.group > 0) || ok && g.load.Units != c.group*dwv.FixtureUnit {
 			t.Errorf("%s: %v, a group %v; want %d dfu", c.name, g.load.Units, ok, c.group)
+		}
+		if even, ok := s.group(s.tree.of(0), &rater{code: dear, known: map[tables.Fixture]int32{},
+			refused: map[tables.Fixture]error{}}); ok {
+			t.Errorf("%s: a group of %v where it saves nothing", c.name, even.load.Units)
 		}
 		if want := len(c.of) / 3; ok && (g.rooms != want || g.singly != dwv.FixtureUnits(6*want)*dwv.FixtureUnit) {
 			t.Errorf("%s: %d rooms, singly %v", c.name, g.rooms, g.singly)

@@ -240,7 +240,7 @@ func (lv *Levels) Outlet(system string) (at slope.Levels, size units.Length, out
 		return at, 0, false, false
 	}
 	outside = lv.tree.first[s] >= 0
-	for i := lv.tree.first[s]; i >= 0; i = lv.tree.next[i] {
+	for i := range lv.tree.into(s) {
 		outside = outside && lv.outside(i)
 	}
 	on := lv.floor()

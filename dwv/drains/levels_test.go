@@ -3,6 +3,7 @@ package drains
 import (
 	"encoding/json"
 	"errors"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -254,6 +255,13 @@ func TestAsLaidFaults(t *testing.T) {
 	var none *Sizing
 	if _, err := none.AsLaid(nil, LaidOptions{}); err == nil {
 		t.Error("a survey of nothing")
+	}
+	if all.Faults[0].Item != "shot 1" || all.Faults[6].Item != "shot 8" {
+		t.Errorf("%v", err)
+	}
+	if a, err := s.AsLaid([]LaidShot{{Run: "A", Invert: 98 * ft}, {Run: "A", Along: 10 * ft, Invert: 99 * ft}},
+		LaidOptions{}); err != nil || len(a.Lines) != 1 || !slices.Equal(a.Lines[0].Runs, []string{"A"}) {
+		t.Errorf("a survey of A alone: %+v, %v", a, err) // and not of what drains into it
 	}
 	if a, err := s.AsLaid(nil, LaidOptions{}); err != nil || len(a.Lines) != 0 || a.Sizing() == nil {
 		t.Errorf("no shots: %+v, %v", a, err)

@@ -397,7 +397,7 @@ func (s *Sizing) dropsBelowFloor(i int32) bool {
 	if !pt.Run.Vertical || s.above[i] || pt.Fixture != nil || s.tree.first[i] < 0 {
 		return false
 	}
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+	for k := range s.tree.into(i) {
 		if !s.drains(k) {
 			return false
 		}

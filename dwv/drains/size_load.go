@@ -146,7 +146,7 @@ func (s *Sizing) branchGroups(sys int32, done, named map[int32]bool, r *rater, k
 			n.fixtures = append(n.fixtures, i)
 		}
 		n.mixed = n.mixed || ok && pt.Run.Vertical && pt.Run.Length >= storey
-		if points := n.fixtures; !n.mixed && len(points) > 0 &&
+		if points := n.fixtures; !n.mixed &&
 			(named == nil || slices.ContainsFunc(points, func(k int32) bool { return named[k] })) {
 			if g, ok := s.group(points, r); ok {
 				g.merge = i
@@ -386,7 +386,7 @@ func (s *Sizing) branchIntervals(sys int32, w *work) {
 			continue
 		}
 		joined, count, far := t.first[i] < 0, int16(0), units.Length(0)
-		for k := t.first[i]; k >= 0; k = t.next[k] {
+		for k := range t.into(i) {
 			run := &t.point(k).Run
 			if !run.Vertical {
 				joined = true

@@ -16,6 +16,8 @@ const offsetLayout = `{"finished_floor": "0 ft", "systems": [{"id": "soil", "kin
  "outlet": {"id": "street", "kind": "sewer", "invert": "-5 ft"},
  "points": [
   {"id": "drain", "to": "street", "run": {"length": "20 ft", "grade": "1/4 in/ft"}},
+  {"id": "yard", "to": "street", "run": {"length": "4 ft", "grade": "1/4 in/ft"}},
+  {"id": "beside", "to": "drain", "run": {"length": "4 ft", "grade": "1/4 in/ft"}},
   {"id": "lower", "to": "drain", "run": {"length": "12 ft", "vertical": true}},
   {"id": "offset-2", "to": "lower", "above_floor": true, "run": {"length": "3 ft", "grade": "1/4 in/ft"}},
   {"id": "offset-1", "to": "offset-2", "above_floor": true, "run": {"length": "3 ft", "grade": "1/4 in/ft"}},
@@ -61,6 +63,11 @@ func TestStackOffset(t *testing.T) {
 		for _, id := range []string{"offset-1", "offset-2"} {
 			if r, _ := s.Of(id); r.Part != tt.part {
 				t.Errorf("%v, %s above: %s is a %v, want %v", tt.code, tt.upper, id, r.Part, tt.part)
+			}
+		}
+		for _, id := range []string{"drain", "yard", "beside"} {
+			if r, _ := s.Of(id); r.Part != dwv.Drain {
+				t.Errorf("%v: %s is a %v", tt.code, id, r.Part)
 			}
 		}
 		for _, id := range []string{"joins", "bath"} {

@@ -25,6 +25,11 @@ func (s *Sizing) ventingRuns() []stretches {
 		return nil
 	}
 	count := make([]stretches, t.len())
+	lower := func(foot *int32, other int32) { // of two that overlap the foot that lies lower counts
+		if *foot == 0 || t.drainsBy(*foot, other) {
+			*foot = other
+		}
+	}
 	for v := range s.layout.Vents {
 		from, end := g.from[v], g.end[v]
 		if from < 0 || end < 0 {
@@ -38,12 +43,7 @@ func (s *Sizing) ventingRuns() []stretches {
 			count[from].common++
 			count[end].common--
 		case VentWasteStack:
-			// Down to the foot, or to a stretch that has another.
-			for i := from; int(i) >= t.outlets && count[i].waste == 0; i = t.parent[i] {
-				if count[i].waste = end; i == end {
-					break
-				}
-			}
+			lower(&count[from].waste, end)
 		}
 	}
 	// A stretch goes on down to where it ends.
@@ -51,6 +51,9 @@ func (s *Sizing) ventingRuns() []stretches {
 		p := t.parent[i]
 		count[p].wet += count[i].wet
 		count[p].common += count[i].common
+		if foot := count[i].waste; foot != 0 && foot != i {
+			lower(&count[p].waste, foot)
+		}
 	}
 	return count
 }
@@ -203,7 +206,7 @@ func (s *Sizing) raiseBeyondArms(least *demand, i int32) {
 	if s.arm[i] {
 		return
 	}
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+	for k := range s.tree.into(i) {
 		top := k
 		for s.arm[k] && s.tree.first[top] >= 0 {
 			top = s.tree.first[top] // an arm serves one fixture
@@ -223,7 +226,7 @@ func (s *Sizing) joining(i int32, flows []bool) int {
 	} else if pt.drainsIn() {
 		n = 1
 	}
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+	for k := range s.tree.into(i) {
 		if flows[k] {
 			n++
 		}
@@ -266,7 +269,7 @@ func (s *Sizing) enters(i int32) dwv.FixtureUnits {
 		return 0
 	}
 	in := s.load[i]
-	for k := t.first[i]; k >= 0; k = t.next[k] {
+	for k := range t.into(i) {
 		if t.point(k).Run.Vertical || s.part[k] == dwv.Drain {
 			in -= s.load[k]
 		}
@@ -333,7 +336,7 @@ func (s *Sizing) fixturesOn(i int32) (n, pumped int) {
 			pumped = f.Count
 		}
 	}
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+	for k := range s.tree.into(i) {
 		more, pumps := s.fixturesOn(k)
 		n, pumped = n+more, pumped+pumps
 	}
@@ -456,7 +459,7 @@ func (s *Sizing) fullSize(sys int32) units.Length { return max(s.size[sys], s.la
 
 // largestInto returns the largest size of the runs that come into a node.
 func (s *Sizing) largestInto(i int32) (size units.Length) {
-	for k := s.tree.first[i]; k >= 0; k = s.tree.next[k] {
+	for k := range s.tree.into(i) {
 		size = max(size, s.size[k])
 	}
 	return size

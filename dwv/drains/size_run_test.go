@@ -276,6 +276,9 @@ func TestSizeOfWhatVents(t *testing.T) {
 		if got := fmt.Sprintf("%v by %v", r.Required, r.Decided); got != tt.want {
 			t.Errorf("%s: %s carries %v on %s, want %s", tt.code, tt.at, r.Load, got, tt.want)
 		}
+		if r.Problem != "" {
+			t.Errorf("%s: %s: %s", tt.code, tt.at, r.Problem)
+		}
 		if strings.HasSuffix(tt.want, "what it vents") && (r.Citation.IsZero() || r.Size != r.Required) {
 			t.Errorf("%s: %s: %v by %v", tt.code, tt.at, r.Size, r.Citation)
 		}
@@ -287,6 +290,75 @@ func TestSizeOfWhatVents(t *testing.T) {
 			if f.Rule == tt.rule && (f.Verdict == tables.Fail || f.IfConfirmed == tables.Fail) {
 				t.Errorf("%s: %v", tt.code, f)
 			}
+		}
+	}
+}
+
+// TestOverlappingWasteStacks: three sinks of 2 dfu enter a stack. One waste stack vent goes from the top to the second, one
+// from there to the foot. A waste stack of 2 in takes 4 dfu in all, one of 2-1/2 in 8 (IPC 2021 Table 913.4, from memory):
+// what both share is as large as the lower foot asks, with its 6 dfu, whichever is drawn first.
+func TestOverlappingWasteStacks(t *testing.T) {
+	for _, first := range []string{"upper", "lower"} {
+		l := mustLayout(t, "jobs/waste-stack-of-6.json")
+		for _, id := range []string{"S1", "S2", "S3", "A"} {
+			pt(l, id).Run.Size = 0
+		}
+		upper, lower := l.Vents[0], l.Vents[0]
+		upper.Through, lower.ID, lower.From = "S2", "WL", "S2"
+		l.Vents = []Vent{upper, lower}
+		if first == "lower" {
+			slices.Reverse(l.Vents)
+		}
+		s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+		for id, want := range map[string]units.Length{"S3": 2 * in, "S2": 5 * in / 2, "S1": 5 * in / 2} {
+			if r, _ := s.Of(id); r.Required != want {
+				t.Errorf("%s drawn first: %s is %v by %v, want %v", first, id, r.Required, r.Decided, want)
+			}
+		}
+	}
+}
+
+// TestUnratedOnAnArm: the UPC leaves trap arms out of the loads of drains. Of an appliance that it does not list it knows no
+// drain, and says so.
+func TestUnratedOnAnArm(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}},
+		Point{ID: "S", Run: Run{Length: 3 * ft, Size: 2 * in}, Fixture: &tables.Fixture{Kind: "samovar", Count: 1}})
+	l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft},
+		Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
+	s := mustSize(t, l, mustCode(t, "upc-2021"))
+	if r, _ := s.Of("A"); r.Required != 2*in || r.Problem != "the load of S is not counted" {
+		t.Errorf("%v, %q", r.Required, r.Problem)
+	}
+}
+
+// TestBathroomsCounted: closet 3, tub 2 and lavatory 1 are 5 dfu as a group (IPC 2021 Table 709.1), for the whole system and
+// wherever the point where the last has joined is drawn. A second bathroom without a vent is no group: 6 more.
+func TestBathroomsCounted(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for _, c := range []struct {
+		name string
+		edit func(l *Data)
+		want dwv.FixtureUnits
+	}{
+		{"one", func(*Data) {}, 5},
+		{"its joint drawn first", func(l *Data) {
+			points := l.Systems[0].Points
+			points[0], points[1] = points[1], points[0]
+		}, 5},
+		{"one more without a vent", func(l *Data) {
+			for _, id := range []string{"WC", "TUB", "LV"} {
+				p := *pt(l, id)
+				p.ID, p.To, p.AboveFloor = id+"2", "B", false
+				p.Run = pt(l, "WC").Run
+				l.Systems[0].Points = append(l.Systems[0].Points, p)
+			}
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "B", To: "EX", Run: pt(l, "WC").Run})
+		}, 11},
+	} {
+		l := mustLayout(t, "jobs/bathroom-on-wet-vent.json", code)
+		c.edit(l)
+		if load, _, _ := mustSize(t, mustBuild(t, l), code).Total("sanitary"); load != c.want*dwv.FixtureUnit {
+			t.Errorf("%s: %v, want %d dfu", c.name, load, c.want)
 		}
 	}
 }

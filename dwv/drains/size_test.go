@@ -2,8 +2,10 @@ package drains
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/slope"
@@ -393,5 +395,15 @@ func TestSystemTotal(t *testing.T) {
 	}
 	if _, _, ok := s.Total("none"); ok {
 		t.Error("a system that is not there has a total")
+	}
+}
+
+// TestSeldomSold: the shelf has sizes that counters seldom sell; one without that list has none.
+func TestSeldomSold(t *testing.T) {
+	if list := SeldomSold(tables.Embedded()); !slices.Contains(list, 5*in/2) {
+		t.Errorf("%v", list)
+	}
+	if list := SeldomSold(tables.Open(fstest.MapFS{})); list != nil {
+		t.Errorf("%v on an empty shelf", list)
 	}
 }

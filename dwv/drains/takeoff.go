@@ -130,9 +130,6 @@ func (s *Sizing) TakeOffContext(ctx context.Context, opt TakeOffOptions) (*TakeO
 	c := counter{Sizing: s, opt: opt, acc: s.access(), pipe: map[pipeKey]units.Length{},
 		vent: map[pipeKey]units.Length{}, riser: map[pipeKey]units.Length{}, fitting: map[fittingKey]int{},
 		joint: map[pipeKey]int{}}
-	if opt.ByPlace {
-		c.placed = make([]PlacedFitting, 0, 3*(t.len()+len(s.layout.Vents)))
-	}
 	for i, pt := range t.all() {
 		if done := int(i) - t.outlets; done%pointsBetween == 0 && ctx.Err() != nil {
 			return nil, fmt.Errorf("take-off: stopped after %d of %d points: %w", done, len(t.points), ctx.Err())
@@ -253,7 +250,7 @@ func (c *counter) node(i int32) {
 	through := c.acc.primary[i]
 	vented := t.vents.takeoff != nil && t.vents.takeoff[i] >= 0
 	one, other, teed := c.doubled(i)
-	for k := t.first[i]; k >= 0; k = t.next[k] {
+	for k := range t.into(i) {
 		up := t.point(k)
 		if k == one || k == other {
 			continue

@@ -195,6 +195,18 @@ func TestRoomForInitialBackfill(t *testing.T) {
 	}
 }
 
+// gathered lets the vent of the sink, of 1-1/4 in, and that of the standpipe end in a third that takes off nowhere.
+func gathered(standpipe, both units.Length) func(l *Data) {
+	return func(l *Data) {
+		for id, size := range map[string]units.Length{"VC": 5 * in / 4, "VP": standpipe} {
+			v := vent(l, id)
+			v.Size, v.To, v.Terminal = size, "VG", nil
+		}
+		l.Vents = append(l.Vents, Vent{ID: "VG", Kind: VentBranch, Size: both, Terminal: &Terminal{AboveRoof: ft},
+			Runs: []VentRun{{Length: 4 * ft, Direction: VentUp}}})
+	}
+}
+
 // What a take-off counts more and less when something is named or drawn otherwise.
 func TestTakeOffFittings(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
@@ -237,6 +249,18 @@ func TestTakeOffFittings(t *testing.T) {
 		// 4 in into 3 in is a closet bend; 3 in into 3 in goes straight on.
 		{"a closet drain of the size of the next", func(l *Data) { pt(l, "WC").Run.Size = 3 * in },
 			map[string]int{"closet-bend": -1, "joints": -2}},
+		// Two floor drains have two of the 2 in traps, each reduced from the drain of 3 in: two joints at each.
+		{"two floor drains on one drain", func(l *Data) { pt(l, "FD").Fixture.Count = 2 },
+			map[string]int{"p-trap": 1, "reducer": 1, "floor-drain-body": 1, "test-cap": 1, "joints": 4}},
+		{"a footing whose sleeve is not given", func(l *Data) { l.Footings[0].Sleeve = 0 }, map[string]int{"sleeve": -1}},
+		// Two vents through the roof become one that begins at the first of them by a bend and takes on the second by a
+		// tee. The bend has its second joint on the vent that it begins, the tee three; a reducer two more.
+		{"vents gathered in one as large", gathered(5*in/4, 5*in/4),
+			map[string]int{"vent-flashing": -1, "vent-bend": 1, "vent-tee": 1, "joints": 4}},
+		{"vents gathered in a larger one", gathered(5*in/4, 3*in/2),
+			map[string]int{"vent-flashing": -1, "vent-bend": 1, "vent-tee": 1, "reducer": 1, "joints": 6}},
+		{"vents gathered, the second as large", gathered(3*in/2, 3*in/2),
+			map[string]int{"vent-flashing": -1, "vent-bend": 1, "vent-tee": 1, "reducer": 1, "joints": 6}},
 		{"no turn", func(l *Data) { pt(l, "SPT").Run.Bearing = Degrees(90) },
 			map[string]int{"eighth-bend": -1, "joints": -2}},
 	} {
@@ -322,6 +346,11 @@ func TestTakeOff(t *testing.T) {
 	if diff := cmp.Diff(wantFittings, count); diff != "" {
 		t.Errorf("fittings (-want +got):\n%s", diff)
 	}
+	for _, f := range got.Fittings {
+		if f.Kind == "vent-tee" && (f.Size != 2*in || f.Branch != 5*in/4) {
+			t.Errorf("the vent of 1-1/4 in joins one of 2 in by %+v", f)
+		}
+	}
 	for _, j := range got.Joints {
 		if j.Material == "pvc-dwv" && j.Size == 3*in {
 			// 40 joints to a quart of cement and 80 to one of primer: common practice.
@@ -384,5 +413,24 @@ func TestEarthwork(t *testing.T) {
 	if got, err = lv.sizing.TakeOff(TakeOffOptions{}); err != nil || got.Trenches.Excavation != 0 ||
 		len(got.Trenches.Missing) != 1 || got.Trenches.Length == 0 {
 		t.Errorf("a trench of no stated width: %+v, %v", got.Trenches, err)
+	}
+}
+
+// TestRisersToTheFloor: the invert at the end of 10 ft lies 6 ft less 2-1/2 in under the floor. The stub of a lavatory goes on
+// 18 in over the floor, the body of a floor drain ends 1/2 in under it; two of a kind take two pipes.
+func TestRisersToTheFloor(t *testing.T) {
+	const up = 6*ft - 5*in/2
+	for _, c := range []struct {
+		at   Point
+		want units.Length
+	}{
+		{Point{Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}, StubUp: 18 * in}, up + 18*in},
+		{Point{Fixture: &tables.Fixture{Kind: "floor-drain", Count: 2, Size: 3 * in}, RimBelow: in / 2}, 2 * (up - in/2)},
+	} {
+		c.at.ID, c.at.Run.Length = "A", 10*ft
+		got, err := takeOff(t, straight(c.at), TakeOffOptions{})
+		if err != nil || len(got.Risers) != 1 || got.Risers[0].Net != c.want {
+			t.Errorf("%s: %+v, want %v; %v", c.at.Fixture.Kind, got.Risers, c.want, err)
+		}
 	}
 }

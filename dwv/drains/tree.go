@@ -171,6 +171,14 @@ func (t *tree) between(from, to int) iter.Seq2[int32, *Point] {
 	}
 }
 
+// into goes through the nodes that drain to a node, in input order.
+func (t *tree) into(i int32) iter.Seq[int32] {
+	return func(yield func(int32) bool) {
+		for k := t.first[i]; k >= 0 && yield(k); k = t.next[k] {
+		}
+	}
+}
+
 // down goes from a node down to its outlet, and leaves that out.
 func (t *tree) down(i int32) iter.Seq[int32] {
 	return func(yield func(int32) bool) {
