@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -270,6 +271,25 @@ func TestEuropeanParts(t *testing.T) {
 	for _, f := range found {
 		if f.Rule == "drain-grade" && f.Place == "P" {
 			t.Errorf("%v", f)
+		}
+	}
+}
+
+// TestEuropeanOver: what is stated where a layout is sized goes before what the layout says, word by word.
+func TestEuropeanOver(t *testing.T) {
+	layout := &Data{European: &EuropeanOptions{System: "II", Usage: "frequent", Filling: 0.7, StackVent: "secondary",
+		StackEntry: "swept"}}
+	for _, c := range []struct{ stated, want EuropeanOptions }{
+		{EuropeanOptions{}, *layout.European},
+		{EuropeanOptions{System: "I", Filling: 0.5}, EuropeanOptions{System: "I", Usage: "frequent", Filling: 0.5,
+			StackVent: "secondary", StackEntry: "swept"}},
+		{EuropeanOptions{Usage: "intermittent", StackVent: "primary", StackEntry: "square"}, EuropeanOptions{System: "II",
+			Usage: "intermittent", Filling: 0.7, StackVent: "primary", StackEntry: "square"}},
+	} {
+		got := c.stated.over(layout)
+		got.As = nil
+		if !reflect.DeepEqual(got, c.want) {
+			t.Errorf("%+v over the layout is %+v, want %+v", c.stated, got, c.want)
 		}
 	}
 }

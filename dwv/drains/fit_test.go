@@ -744,3 +744,39 @@ func TestSameFinding(t *testing.T) {
 		}
 	}
 }
+
+// TestRelieveStack: a stack of 21 intervals is relieved at the tenth and the twentieth from its top, which are those of T12 and
+// of T2 (IPC 2021 908.1); where one is there, at the other. One of 20 is relieved at the tenth alone.
+func TestRelieveStack(t *testing.T) {
+	code := amendedCode(t, "ipc-2021", "set,branch-interval-height,8,ft,1,town,read\n")
+	for _, c := range []struct {
+		stories   int
+		has, want string
+	}{{21, "", "T2, T12"}, {21, "T12", "T2"}, {21, "T2", "T12"}, {20, "", "T11"}, {11, "", "T2"}, {21, "T5", "T2"}} {
+		l := tower(c.stories)
+		if c.has != "" {
+			l.Vents = []Vent{{ID: "V", Kind: VentRelief, From: c.has, Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 9 * ft, Direction: VentUp}}}}
+		}
+		f, err := mustSize(t, mustBuild(t, l), code).newFit(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		k := slices.IndexFunc(f.base, func(p tables.Finding) bool { return p.Rule == "stack-relief" })
+		if k < 0 {
+			t.Fatalf("%+v: nothing is asked", c)
+		}
+		var said []string
+		for x := range f.problem(&f.base[k]).changes() {
+			w, wrong := f.made(&f.base[k], x)
+			if said = append(said, x.do); w.sizing == nil || slices.ContainsFunc(wrong, func(q tables.Finding) bool {
+				return q.Rule == "stack-relief"
+			}) {
+				t.Errorf("%+v: %s does not do", c, x.do)
+			}
+		}
+		if want := []string{"Relieve the stack by vents from " + c.want + " up through the roof."}; !slices.Equal(said, want) {
+			t.Errorf("%d stories with %q: %q, want %q", c.stories, c.has, said, want)
+		}
+	}
+}

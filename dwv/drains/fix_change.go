@@ -988,19 +988,29 @@ func besideStack(x *problem) []change {
 		x.name(foot), as), "", vent)}
 }
 
-// relieveStack relieves a stack at every so many branch intervals.
+// relieveStack relieves a stack at every so many branch intervals, counted from its top.
 func relieveStack(x *problem) []change {
 	var vents []Vent
 	var said []string
+	s, t := x.of, x.of.tree
 	has, _ := x.Value.(count)
 	least, _ := x.Limit.(count)
-	every, _, _ := x.of.code.FindNumber("stack-relief-intervals", "count")
-	at, top := x.of.intervals, x.of.intervals[x.at]
-	for n := x.at; n >= 0 && len(vents) < int(least-has); n = x.of.tree.uprightAbove(n) {
-		if top-at[n] >= int16(every) || n == x.at {
-			vent, _ := x.straightUp(n, "relief vent of "+x.id(n), VentRelief)
-			vents, said, top = append(vents, vent), append(said, x.name(n)), at[n]
+	number, _, _ := s.code.FindNumber("stack-relief-intervals", "count")
+	every := max(int(number), 1)
+	j, last := &judge{layout: s.layout, tree: t, code: s.code, sizing: s}, 0
+	for n := x.at; n >= 0 && len(vents) < int(least-has); n = t.uprightAbove(n) {
+		above := j.intervalsAbove(n)
+		relieved := func(v int32) bool { return s.layout.Vents[v].Kind == VentRelief }
+		if above == last || above%every != 0 || above/every > int(least) ||
+			slices.ContainsFunc(slices.Collect(t.vents.at(n)), relieved) {
+			continue
 		}
+		last = above
+		vent, _ := x.straightUp(n, "relief vent of "+x.id(n), VentRelief)
+		vents, said = append(vents, vent), append(said, x.name(n))
+	}
+	if len(vents) == 0 {
+		return nil
 	}
 	return []change{adds(x.say("Relieve the stack by vents from %s up through the roof.", strings.Join(said, ", ")), "",
 		vents...)}

@@ -637,8 +637,7 @@ func (v *survey) lines() (lines [][]int32) {
 		for i := top; int(i) >= t.outlets && !told[i]; i = t.parent[i] {
 			told[i] = true
 			if t.point(i).Run.Vertical {
-				cut()
-				continue
+				break // what was surveyed below it is a way of its own
 			}
 			if n := len(line); n > 0 && v.least(line[n-1]) != v.least(i) {
 				cut()
