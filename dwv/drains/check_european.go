@@ -284,7 +284,7 @@ func (j *judge) branchesAlone(ways []en12056.Way) {
 	t, u := j.tree, j.sizing.european
 	for _, i := range slices.Backward(j.order) {
 		end := u.end[i]
-		if end < 0 || j.sizing.part[i] != dwv.Branch {
+		if j.sizing.part[i] != dwv.Branch {
 			continue
 		}
 		pt, b := t.point(i), u.runs[int(i)-t.outlets].alone

@@ -438,10 +438,10 @@ func (d *drawing) venting(i int32) string {
 		g := &d.tree.vents
 		for v := range d.layout.Vents {
 			x := &d.layout.Vents[v]
-			if x.Through == "" || g.from[v] < 0 || g.end[v] < 0 {
+			if x.Through == "" {
 				continue
 			}
-			for n := g.from[v]; int(n) >= d.tree.outlets && n != g.end[v]; n = d.tree.parent[n] {
+			for n := range d.tree.until(g.from[v], g.end[v]) {
 				words := strings.ReplaceAll(string(x.Kind), "-", " ") + " vent (" + x.ID + ")"
 				if d.stretch[n] != "" {
 					words = d.stretch[n] + ", " + words

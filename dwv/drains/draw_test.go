@@ -488,6 +488,29 @@ func TestDevelopedRoundsUp(t *testing.T) {
 	}
 }
 
+// TestIsometricSetInHeight: X lies flat on a riser that stands where B joins. On plan its row is that of the riser; seen from
+// aslant it is set anew, so that it hides no other.
+func TestIsometricSetInHeight(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "R", Run: Run{Length: 9 * ft}},
+		Point{ID: "X", AboveFloor: true, Run: Run{Length: 6 * ft}}, Point{ID: "Y", Run: Run{Length: 9 * ft}})
+	pt(l, "R").Run.Vertical, pt(l, "R").Run.Grade, pt(l, "Y").To = true, slope.Grade{}, "A"
+	d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	moved := ""
+	for _, m := range d.Schematic.Marks {
+		for _, iso := range d.Systems[0].Isometric.Marks {
+			if m.ID == iso.ID && m.Shape == iso.Shape && m.At != iso.At {
+				moved += m.ID
+			}
+		}
+	}
+	if moved == "" {
+		t.Error("seen from aslant all lies as on plan")
+	}
+}
+
 // TestProfileOutside: 8 ft of sewer and 10 ft of drain: the floor lies over the drain alone, the ground over the sewer. Where
 // no sewer is drawn the ground shows over a twentieth of the way.
 func TestProfileOutside(t *testing.T) {
@@ -496,11 +519,15 @@ func TestProfileOutside(t *testing.T) {
 		part         dwv.Part
 		from, ground units.Length
 	}{{dwv.Sewer, 8 * ft, 8 * ft}, {0, 0, 18 * ft / 20}} {
-		l := straight(Point{ID: "A", Run: Run{Length: 8 * ft, Part: c.part}}, Point{ID: "B", Run: Run{Length: 10 * ft}})
-		l.Ground = &ground
+		l := straight(Point{ID: "A", Run: Run{Length: 8 * ft, Part: c.part}}, Point{ID: "B", Run: Run{Length: 10 * ft}},
+			Point{ID: "side", Run: Run{Length: 5 * ft}})
+		l.Ground, pt(l, "side").To = &ground, "A"
 		d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
 		if err != nil {
 			t.Fatal(err)
+		}
+		if at := mark(t, &d.Systems[0].Profile.Scene, "side", draw.Tick).At.X; at != 8*ft {
+			t.Errorf("%v: the run beside joins at %v", c.part, at)
 		}
 		for _, x := range d.Systems[0].Profile.Lines {
 			switch x.ID {

@@ -182,7 +182,7 @@ func (s *Sizing) fillEuropean(ctx context.Context, m method) (err error) {
 	t, u := s.tree, s.european
 	w := newWork(t)
 	g := grader{layout: s.layout, tree: t}
-	u.end, u.vented = make([]int32, t.len()), make([]bool, t.len())
+	u.end, u.vented = none(t.len()), make([]bool, t.len())
 	ways := []pass{
 		func(sys int32) error { return g.inverts(sys, nil, s.lower, s.upper) },
 		w.of(s.aboveFloor), w.of(s.parts), w.of(s.branchIntervals),
@@ -237,13 +237,12 @@ func (s *Sizing) connections(sys int32, w *work) {
 		p := t.parent[i]
 		run := &t.point(i).Run
 		joined := int(p) >= t.outlets && drains[p] > 1
-		alone := drains[i] == 1 && (joined || int(p) >= t.outlets && u.end[p] >= 0 && drains[p] == 1)
+		alone := drains[i] == 1 && (joined || u.end[p] >= 0 && drains[p] == 1)
 		if run.Part == 0 && (alone || lone[i]) && !stack[i] {
 			s.part[i] = dwv.Branch
 		}
-		u.end[i] = -1
 		if s.part[i] == dwv.Branch {
-			if u.end[i] = i; int(p) >= t.outlets && u.end[p] >= 0 {
+			if u.end[i] = i; u.end[p] >= 0 {
 				u.end[i] = u.end[p]
 			}
 		}

@@ -249,8 +249,25 @@ func TestPlanLengthAfterOthers(t *testing.T) {
 	if got := l.Point(i).Run.Length; got < 5*units.Foot || got > 5*units.Foot+units.Inch/64 { // 5 ft times sqrt(1 + 0.02^2) is 0.012 in more
 		t.Errorf("B is %v long", got)
 	}
+	// A run that states no length has none, though the plan would tell it.
+	for _, length := range []string{`"length":"0 ft",`, ``} {
+		_, err = Parse("f", []byte(head+`{"id":"A","to":"O","at":{"x":"3 ft","y":"4 ft"},"run":{`+length+`"grade":"2%"}},`+last))
+		if err == nil || !strings.Contains(err.Error(), `point "A": length: `) || strings.Contains(err.Error(), `point "B"`) {
+			t.Errorf("%s: %v", length, err)
+		}
+	}
 	_, err = Parse("f", []byte(head+`{"id":"A","to":"O","run":{"length":"plan","grade":"2%"}},`+last))
 	if err == nil || !strings.Contains(err.Error(), `point "A": length`) || strings.Contains(err.Error(), `point "B"`) {
 		t.Errorf("only A has no place: %v", err)
+	}
+}
+
+// TestCycleInLaterSystem: a circle is told where it stands, in the third line.
+func TestCycleInLaterSystem(t *testing.T) {
+	_, err := Parse("f", []byte(`{"finished_floor":"0 ft","systems":[
+{"id":"s","kind":"soil","outlet":{"id":"O","kind":"sewer","invert":"-9 ft"},"points":[{"id":"A","to":"O","run":{"length":"4 ft","grade":"2%"}}]},
+{"id":"w","kind":"waste","outlet":{"id":"P","kind":"sewer","invert":"-9 ft"},"points":[{"id":"C","to":"P","run":{"length":"4 ft","grade":"2%"}},{"id":"B","to":"B","run":{"length":"4 ft","grade":"2%"}}]}]}`))
+	if err == nil || !strings.HasPrefix(err.Error(), "f:3:") || !strings.Contains(err.Error(), `point "B": to: drains in a circle: B -> B`) {
+		t.Errorf("%v", err)
 	}
 }

@@ -780,3 +780,118 @@ func TestRelieveStack(t *testing.T) {
 		}
 	}
 }
+
+// TestVaryLength: a run that is lengthened from 9 to 12 ft takes what stands at and above its upper end off its place on plan, and
+// keeps what stands below; a footing that it passes stays where it is, 3 ft farther from the upper end.
+func TestVaryLength(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}})
+	l.Systems[0].Outlet.At = &Position{}
+	for k, id := range []string{"A", "B", "C"} {
+		pt(l, id).At = &Position{X: units.Length(9*k+9) * ft}
+	}
+	l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "B", Along: 4 * ft, Bottom: ft}, {ID: "G", Kind: FootingThrough, Run: "A",
+		Along: 4 * ft, Bottom: ft}}
+	f, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := f.question(FarthestPoint, "B")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := f.of.of.Data()
+	q.vary(&d, int64(12*ft/f.opt.Step))
+	if pt(&d, "A").At == nil || pt(&d, "B").At != nil || pt(&d, "C").At != nil || pt(&d, "B").Run.Length != 12*ft ||
+		d.Footings[0].Along != 7*ft || d.Footings[1].Along != 4*ft {
+		t.Errorf("%+v, %+v", d.Systems[0].Points, d.Footings)
+	}
+}
+
+// TestRisersCut: with the outlet raised by an inch a riser that ends at the floor, or over it, is cut by that, so that what stands
+// on it stays; one that stands on the floor goes up with what is under it, and so does one that ends below it.
+func TestRisersCut(t *testing.T) {
+	for _, c := range []struct{ riser, want units.Length }{{14 * in, 13 * in}, {15 * in, 14 * in}, {14*in - nm, 14*in - nm}} {
+		l := sinkLine()
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: c.riser, Vertical: true, Size: 3 * in}},
+			Point{ID: "R2", To: "R", Reserved: dwv.FixtureUnit, Run: Run{Length: 3 * ft, Vertical: true, Size: 3 * in}})
+		code := mustCode(t, "ipc-2021")
+		f, err := mustSize(t, l, code).newFit(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := f.of.of.Data()
+		d.Systems[0].Outlet.Invert += in
+		cut, err := f.cutRisers(&d, mustSize(t, &d, code))
+		if got := pt(&d, "R").Run.Length; err != nil || got != c.want || !cut {
+			t.Errorf("a riser of %v is cut to %v, want %v; %v", c.riser, got, c.want, err)
+		}
+		up := 3 * ft
+		if c.riser < 14*in { // it comes up through the floor itself
+			up -= in
+		}
+		if got := pt(&d, "R2").Run.Length; got != up {
+			t.Errorf("on a riser of %v: %v, want %v", c.riser, got, up)
+		}
+	}
+}
+
+// TestStepsThatLack: a clearance that lacks an inch, of which a step moves a quarter at most, is four steps away; what is no
+// clearance, or passes, one. How long pipe may be moves with the length of a run alone.
+func TestStepsThatLack(t *testing.T) {
+	for _, c := range []struct {
+		kind   LimitKind
+		rule   string
+		margin units.Length
+		want   int64
+	}{
+		{FarthestPoint, "drain-cover", -in, 4}, {FarthestPoint, "drain-cover", -in - nm, 5}, {FarthestPoint, "drain-cover", in, 1},
+		{FarthestPoint, "drain-size", -in, 1}, {FlattestGrade, "drain-cover", -in, 1}, {FarthestPoint, "branch-length", -in, 4},
+		{HighestOutlet, "branch-length", -in, 1}, {HighestOutlet, "drain-cover", -in, 4},
+	} {
+		q := &question{limit: Limit{Kind: c.kind}, rate: in / 4}
+		if got := q.lacks([]tables.Finding{{Rule: c.rule, Margin: c.margin}}); got != c.want {
+			t.Errorf("%s, %s lacks %v: %d steps, want %d", c.kind, c.rule, -c.margin, got, c.want)
+		}
+	}
+}
+
+// TestLeftOpen: a change puts nothing right if nobody can judge what was wrong any more: a question about the same at the same
+// place, which was not there before.
+func TestLeftOpen(t *testing.T) {
+	f := &fit{of: mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))}
+	p := tables.Finding{Rule: "drain-load", Place: "A", Verdict: tables.Fail}
+	open := tables.Finding{Rule: "drain-load", Place: "A", Verdict: tables.Ask}
+	if !f.unjudged(&p, &open) {
+		t.Error("a new question about the same leaves it open")
+	}
+	for _, edit := range []func(q *tables.Finding){
+		func(q *tables.Finding) { q.Verdict = tables.Pass }, func(q *tables.Finding) { q.IfConfirmed = tables.Fail },
+		func(q *tables.Finding) { q.Rule = "drain-grade" }, func(q *tables.Finding) { q.Place = "B" },
+	} {
+		q := open
+		if edit(&q); f.unjudged(&p, &q) {
+			t.Errorf("%+v leaves %+v open", q, p)
+		}
+	}
+	if f.base = []tables.Finding{open}; f.unjudged(&p, &open) {
+		t.Error("what was asked before")
+	}
+}
+
+// TestArmLaidFlatter: the arm of LA falls 2 in; its bore of 1-1/2 in is the most (IPC 2021 909.2). It is laid 1/2 in flatter.
+func TestArmLaidFlatter(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	pt(l, "LA").Trap.Arm, pt(l, "LA").Trap.Fall = 2*ft, 2*in
+	f, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := tables.Finding{Rule: "trap-arm-fall", Place: "LA", Verdict: tables.Fail, Value: 2 * in, Limit: 3 * in / 2, Margin: -in / 2}
+	for c := range f.problem(&p).changes() {
+		d := f.of.of.Data()
+		if c.edit(&d); c.do != `Lay the trap arm of LA flatter: 1 1/2" of fall.` || pt(&d, "LA").Trap.Fall != 3*in/2 {
+			t.Errorf("%s: it falls %v", c.do, pt(&d, "LA").Trap.Fall)
+		}
+		break
+	}
+}

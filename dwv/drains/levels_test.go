@@ -3,6 +3,7 @@ package drains
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
@@ -171,8 +172,10 @@ func TestAsLaid(t *testing.T) {
 	if b := l.Survey.Bellies[0]; b.Depth != in/4 || b.Low != 4*ft || b.From != 0 || b.Open {
 		t.Errorf("belly %v", b)
 	}
-	if run, along := l.At(13 * ft); run != "B" || along != 3*ft {
-		t.Errorf("13 ft up is %s, %v", run, along)
+	for station, want := range map[units.Length]string{0: `A 0"`, 10 * ft: `A 10'-0"`, 13 * ft: `B 3'-0"`, 20 * ft: `B 10'-0"`} {
+		if run, along := l.At(station); fmt.Sprint(run, " ", along) != want {
+			t.Errorf("%v up is %s, %v; want %s", station, run, along, want)
+		}
 	}
 	// Again: all of it from the outlet to the end of B, 2 7/8 in over 16 ft, which is 23/32 in
 	// at 4 ft: up by 31/32 in there.
@@ -326,5 +329,39 @@ func TestAsLaidDrop(t *testing.T) {
 	}
 	if got := laid.Layout().Data().Systems[0].Outlet.Invert; got != 98*ft+7*in {
 		t.Errorf("the outlet lies at %v", got)
+	}
+}
+
+// TestLaidBetweenShots: A was surveyed up to 4 ft, where it lies at 98'-7" as drawn, and goes on at its grade: 1-1/2 in more
+// over 6 ft. Of a riser that ends at the floor the top stays there, whatever lies under it an inch lower than drawn; what
+// stands on the floor keeps its length.
+func TestLaidBetweenShots(t *testing.T) {
+	l := sinkLine()
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: 14 * in, Vertical: true, Size: 3 * in}},
+		Point{ID: "R2", To: "R", Reserved: dwv.FixtureUnit, Run: Run{Length: 3 * ft, Vertical: true, Size: 3 * in}})
+	s := mustSize(t, l, mustCode(t, "ipc-2021"))
+	a, err := s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 6*in}, {Run: "A", Along: 4 * ft, Invert: 98*ft + 7*in}}, LaidOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v, _ := a.Sizing().Levels().Of("A"); v.Upper.Invert != 98*ft+17*in/2 {
+		t.Errorf("A ends at %v", v.Upper.Invert)
+	}
+	a, err = s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 5*in}, {Run: "A", Along: 10 * ft, Invert: 98*ft + 15*in/2}}, LaidOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	laid := a.Sizing().Layout().Data()
+	if r, up := pt(&laid, "R").Run.Length, pt(&laid, "R2").Run.Length; r != 15*in || up != 3*ft {
+		t.Errorf("the riser to the floor is %v long, the one on it %v", r, up)
+	}
+}
+
+// TestHoldNotStated: a code that names no time for which the water is held has a plan without one.
+func TestHoldNotStated(t *testing.T) {
+	code := amendedCode(t, "ipc-2021", "set,test-water-hold,-,min,1,town,read\n")
+	plans, err := mustSize(t, sinkLine(), code).TestPlans(TestOptions{})
+	if err != nil || plans[0].Hold != 0 || plans[0].Head != 10*ft {
+		t.Errorf("%+v, %v", plans, err)
 	}
 }

@@ -394,7 +394,7 @@ func (s *Sizing) parts(sys int32, w *work) {
 // stands on it, and all that drains into it lies flat and below the floor.
 func (s *Sizing) dropsBelowFloor(i int32) bool {
 	pt := s.tree.point(i)
-	if !pt.Run.Vertical || s.above[i] || pt.Fixture != nil || s.tree.first[i] < 0 {
+	if !pt.Run.Vertical || pt.Fixture != nil || s.tree.first[i] < 0 {
 		return false
 	}
 	for k := range s.tree.into(i) {

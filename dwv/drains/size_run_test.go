@@ -195,6 +195,10 @@ func TestSizeOfWhatVents(t *testing.T) {
 			vent(l, "VL").Kind, vent(l, "VL").Through = VentWet, "L2"
 		}
 	}
+	loaded := func(l *Data) {
+		upright(in * 3 / 2)(l)
+		pt(l, "LA").Reserved = 2 * dwv.FixtureUnit
+	}
 	// Two fixtures at the take-off, the larger drain drawn last.
 	twoAbove := func(l *Data) {
 		upright(0)(l)
@@ -253,6 +257,8 @@ func TestSizeOfWhatVents(t *testing.T) {
 		{"upc-2021", "WV", flat("3.001 dfu"), `3" by what it vents`, "wet-vent-load"},
 		{"upc-2021", "LT", upright(0), `2" by what it vents`, "wet-vent-vertical-size"},
 		{"upc-2021", "LT", upright(2 * in), `2 1/2" by what it vents`, "wet-vent-vertical-size"},
+		// a drain of 3 units is 2 in, though its trap is 1-1/2
+		{"upc-2021", "LT", loaded, `2 1/2" by what it vents`, "wet-vent-vertical-size"},
 		// a size more is asked over one fixture only
 		{"upc-2021", "LT", twoAbove, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
 		{"upc-2021", "L2", lower, `2" by not smaller than the pipe above it`, "wet-vent-vertical-size"},
@@ -354,11 +360,68 @@ func TestBathroomsCounted(t *testing.T) {
 			}
 			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "B", To: "EX", Run: pt(l, "WC").Run})
 		}, 11},
+		{"a sink of 2 dfu joins on the way, its joint drawn first", func(l *Data) {
+			points := l.Systems[0].Points
+			points[0], points[1] = points[1], points[0]
+			sink := *pt(l, "TUB")
+			sink.ID, sink.Fixture = "SK", &tables.Fixture{Kind: "kitchen-sink", Count: 1, Use: tables.Private}
+			l.Systems[0].Points = append(l.Systems[0].Points, sink)
+			l.Vents = append(l.Vents, Vent{ID: "VS", Kind: VentIndividual, From: "SK", Terminal: &Terminal{AboveRoof: ft}, Size: 2 * in,
+				Runs: []VentRun{{Length: 13 * ft, Direction: VentUp}}})
+		}, 7},
 	} {
 		l := mustLayout(t, "jobs/bathroom-on-wet-vent.json", code)
 		c.edit(l)
 		if load, _, _ := mustSize(t, mustBuild(t, l), code).Total("sanitary"); load != c.want*dwv.FixtureUnit {
 			t.Errorf("%s: %v, want %d dfu", c.name, load, c.want)
+		}
+	}
+}
+
+// TestBathroomOfOneStorey: a bathroom whose tub has a vent of its own is a group where the tub has joined, 5 dfu, however long its
+// runs are; down a stack of one storey of 8 ft the tub comes from another, and all count singly: 6.
+func TestBathroomOfOneStorey(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	for _, c := range []struct {
+		riser units.Length
+		want  dwv.FixtureUnits
+	}{{0, 5}, {8*ft - nm, 5}, {8 * ft, 6}} {
+		l := mustLayout(t, "jobs/bathroom-tub-vented-apart.json", code)
+		for _, id := range []string{"WC", "TUB", "W", "A", "B"} {
+			pt(l, id).Run.Length = 12 * ft
+		}
+		if c.riser > 0 {
+			pt(l, "TUB").To = "R"
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: c.riser, Vertical: true, Size: 2 * in}})
+		}
+		if load, _, _ := mustSize(t, mustBuild(t, l), code).Total("soil"); load != c.want*dwv.FixtureUnit {
+			t.Errorf("a riser of %v: %v, want %d dfu", c.riser, load, c.want)
+		}
+	}
+}
+
+// TestIndirectUnrated: three sinks of 2 dfu discharge into a floor sink beside an appliance that the code does not list: 6 dfu
+// count, and what lacks is told.
+func TestIndirectUnrated(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "floor-sink", Count: 1, Size: 3 * in},
+		Receptor: &Receptor{Indirect: []tables.Fixture{{Kind: "samovar", Count: 1}, {Kind: "kitchen-sink", Count: 3, Use: tables.Private}}}})
+	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("A"); r.Load != 6*dwv.FixtureUnit || !strings.Contains(r.Problem, "samovar") {
+		t.Errorf("%v, %q", r.Load, r.Problem)
+	}
+}
+
+// TestDropBelowFloor: what drains into a drop of the building drain is a drain itself; into a stack, for a fixture stands on it, it
+// is a branch.
+func TestDropBelowFloor(t *testing.T) {
+	for _, c := range []struct {
+		on   *tables.Fixture
+		want dwv.Part
+	}{{nil, dwv.Drain}, {&tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}, dwv.Branch}} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "drop", Run: Run{Length: ft}, Fixture: c.on},
+			Point{ID: "X", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}})
+		pt(l, "drop").Run.Vertical, pt(l, "drop").Run.Grade = true, slope.Grade{}
+		if r, _ := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Of("X"); r.Part != c.want {
+			t.Errorf("X is a %v, want a %v", r.Part, c.want)
 		}
 	}
 }

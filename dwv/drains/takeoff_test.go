@@ -3,6 +3,7 @@ package drains
 import (
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -252,6 +253,12 @@ func TestTakeOffFittings(t *testing.T) {
 		// Two floor drains have two of the 2 in traps, each reduced from the drain of 3 in: two joints at each.
 		{"two floor drains on one drain", func(l *Data) { pt(l, "FD").Fixture.Count = 2 },
 			map[string]int{"p-trap": 1, "reducer": 1, "floor-drain-body": 1, "test-cap": 1, "joints": 4}},
+		// A vent from them leaves by a wye, and rises through floor and roof.
+		{"two floor drains and a vent", func(l *Data) {
+			pt(l, "FD").Fixture.Count = 2
+			l.Vents = append(l.Vents, Vent{ID: "VF", Kind: VentIndividual, From: "FD", Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}})
+		}, map[string]int{"p-trap": 1, "reducer": 1, "floor-drain-body": 1, "test-cap": 2, "joints": 7, "wye": 1, "vent-flashing": 1}},
 		{"a footing whose sleeve is not given", func(l *Data) { l.Footings[0].Sleeve = 0 }, map[string]int{"sleeve": -1}},
 		// Two vents through the roof become one that begins at the first of them by a bend and takes on the second by a
 		// tee. The bend has its second joint on the vent that it begins, the tee three; a reducer two more.
@@ -431,6 +438,51 @@ func TestRisersToTheFloor(t *testing.T) {
 		got, err := takeOff(t, straight(c.at), TakeOffOptions{})
 		if err != nil || len(got.Risers) != 1 || got.Risers[0].Net != c.want {
 			t.Errorf("%s: %+v, want %v; %v", c.at.Fixture.Kind, got.Risers, c.want, err)
+		}
+	}
+}
+
+// TestDoubleWyeJoints: two branches turn into a drain by 45 degrees from either side, by a double wye. It has three joints where
+// nothing comes from straight behind, and four where a drain does.
+func TestDoubleWyeJoints(t *testing.T) {
+	for _, behind := range []bool{false, true} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}}, Point{ID: "B", Run: Run{Length: 9 * ft, Bearing: Degrees(45)}},
+			Point{ID: "C", Run: Run{Length: 9 * ft, Bearing: Degrees(135)}}, Point{ID: "D", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}})
+		pt(l, "C").To, pt(l, "D").To = "A", "A"
+		want := 4
+		if !behind {
+			l.Systems[0].Points, want = l.Systems[0].Points[:3], 3
+		}
+		got, err := takeOff(t, mustBuild(t, l), TakeOffOptions{})
+		if err != nil || len(got.Joints) != 1 || got.Joints[0].Count != want {
+			t.Errorf("a drain behind %v: %+v, want %d joints; %v", behind, got, want, err)
+		}
+	}
+}
+
+// TestEarthworkOfAll: what lies over the floor, what no trench can hold and what has no width to it is left out, and the rest is
+// counted, whichever is drawn first. B rises by 1 in per ft: from 2-1/2 in over the outlet, which lies 12 in under the floor, into the slab of 5.
+func TestEarthworkOfAll(t *testing.T) {
+	for _, first := range []string{"A", "B", "R"} {
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}}, Point{ID: "B", Run: Run{Length: 10 * ft}}, Point{ID: "R", Run: Run{Length: 4 * ft}})
+		l.Slab, l.TrenchWidth, l.Systems[0].Outlet.Invert = 5*in, 18*in, 99*ft
+		pt(l, "B").Run.Grade = slope.PerFoot(in)
+		pt(l, "R").Run.Vertical, pt(l, "R").Run.Grade = true, slope.Grade{}
+		points := l.Systems[0].Points
+		slices.SortStableFunc(points, func(a, b Point) int {
+			if a.ID == first || b.ID == first {
+				return map[bool]int{true: -1, false: 1}[a.ID == first]
+			}
+			return 0
+		})
+		got, err := takeOff(t, mustBuild(t, l), TakeOffOptions{})
+		if e := &got.Trenches; err != nil || !slices.Equal(e.Missing, []string{"B"}) || e.Length != 20*ft || e.Excavation <= 0 {
+			t.Errorf("%s first: %+v, %v", first, e, err)
+		}
+		l.TrenchWidth = 0
+		got, err = takeOff(t, mustBuild(t, l), TakeOffOptions{})
+		if e := &got.Trenches; err != nil || len(e.Missing) != 2 || e.Excavation != 0 {
+			t.Errorf("%s first, of no width: %+v, %v", first, e, err)
 		}
 	}
 }
