@@ -205,7 +205,8 @@ func TestEuropeanRates(t *testing.T) {
 	}
 	// The standard has closets by a tank alone: of one by a valve it says nothing.
 	m := EuropeanOptions{}.choices()
-	if r := m.rate(e, &tables.Fixture{Kind: "water-closet", Control: tables.Valve}); !errors.Is(r.err, tables.ErrNotStated) || r.each != 0 {
+	if r := m.rate(e, &tables.Fixture{Kind: "water-closet", Control: tables.Valve}); !errors.Is(r.err,
+		tables.ErrNotStated) || r.each != 0 {
 		t.Errorf("a closet by a valve: %v, %v", r.each, r.err)
 	}
 }
@@ -228,7 +229,8 @@ func TestEuropeanParts(t *testing.T) {
 			{ID: "E", To: "D", Run: Run{Length: m, Grade: grade}},
 			{ID: "many", To: "E", Run: Run{Length: m, Grade: grade}, Fixture: sinks},
 			{ID: "closet", To: "E", Run: Run{Length: m, Grade: grade},
-				Fixture: &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 6 * units.Litre}},
+				Fixture: &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank,
+					Flush: 6 * units.Litre}},
 			{ID: "declared", To: "E", Run: Run{Length: m, Grade: grade, Part: dwv.Branch}, Fixture: sinks},
 			{ID: "S", To: "D", Run: Run{Length: 3 * m, Vertical: true}},
 			{ID: "upstairs", To: "S", Run: Run{Length: m, Grade: grade}, Fixture: sinks},
@@ -254,7 +256,8 @@ func TestEuropeanParts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for id, want := range map[string]dwv.Part{"many": dwv.Drain, "closet": dwv.Branch, "upstairs": dwv.Branch, "declared": dwv.Branch, "S": dwv.Stack,
+	for id, want := range map[string]dwv.Part{"many": dwv.Drain, "closet": dwv.Branch, "upstairs": dwv.Branch,
+		"declared": dwv.Branch, "S": dwv.Stack,
 		"L1": dwv.Branch, "R1": dwv.Stack, "R2": dwv.Stack, "P": dwv.Branch, "D": dwv.Drain, "E": dwv.Drain,
 		"line1": dwv.Branch, "line2": dwv.Drain, "line3": dwv.Drain} {
 		if r, _ := s.Of(id); r.Part != want || (r.Problem != "") != (id == "upstairs" || id == "declared") {
@@ -272,7 +275,8 @@ func TestEuropeanParts(t *testing.T) {
 		t.Errorf("vents %+v", vents)
 	}
 	for _, r := range s.European() { // a steady flow runs on to the outlet
-		if r.Point == "line3" && (r.Continuous != units.LitrePerSecond/10 || math.Abs(float64(r.Flow/units.LitrePerSecond)-0.6) > 1e-9) {
+		if r.Point == "line3" && (r.Continuous != units.LitrePerSecond/10 ||
+			math.Abs(float64(r.Flow/units.LitrePerSecond)-0.6) > 1e-9) {
 			t.Errorf("line3 carries %v, %v of it steady", r.Flow, r.Continuous)
 		}
 	}
@@ -302,6 +306,23 @@ func TestEuropeanOpen(t *testing.T) {
 	}
 	if !asked {
 		t.Errorf("not asked: %s", want)
+	}
+}
+
+// TestStackOfBoth: of what shares a stack in system IV, in which closets and urinals have their own, the first of each by
+// name is told.
+func TestStackOfBoth(t *testing.T) {
+	l := mustLayout(t, "jobs/european-iv-one-stack.json", mustCode(t, "en12056-2"))
+	closet := *pt(l, "W")
+	closet.ID = "A"
+	l.Systems[0].Points = append(l.Systems[0].Points, closet)
+	told := false
+	for _, f := range mustCheck(t, l, mustCode(t, "en12056-2")) {
+		told = told || f.Rule == "discharge-method" &&
+			strings.HasPrefix(f.Reason, "Stack ST1 takes the water closet at A and the kitchen sink at K;")
+	}
+	if !told {
+		t.Error("the closet at A and the sink at K are not told")
 	}
 }
 
@@ -381,7 +402,8 @@ func TestEuropeanWords(t *testing.T) {
 		if (err == nil) != c.taken || err != nil && !errors.Is(err, ErrChoice) {
 			t.Errorf("%s: %v", c.european, err)
 		}
-		if err != nil && strings.Contains(c.european, "cold") && !strings.HasSuffix(err.Error(), "the standard has with-plug, without-plug") {
+		if err != nil && strings.Contains(c.european, "cold") && !strings.HasSuffix(err.Error(),
+			"the standard has with-plug, without-plug") {
 			t.Errorf("%v", err)
 		}
 		if _, err := Parse("f", layout(c.european), mustCode(t, "ipc-2021")); err != nil {

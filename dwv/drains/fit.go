@@ -516,9 +516,8 @@ func (q *question) lacks(against []tables.Finding) int64 {
 		return steps // steeper pipe may be smaller, and then gains more than a step
 	}
 	for k := range against {
-		m, ok := asLength(against[k].Margin)
-		r := ruleOf(against[k].Rule)
-		if ok && m < 0 && (r.rigid || r.length && q.limit.Kind == FarthestPoint) {
+		m, _ := asLength(against[k].Margin)
+		if r := ruleOf(against[k].Rule); r.rigid || r.length && q.limit.Kind == FarthestPoint {
 			steps = max(steps, int64((-m+q.rate-1)/q.rate))
 		}
 	}

@@ -706,7 +706,8 @@ func TestFarthest(t *testing.T) {
 	}
 }
 
-// TestMetricLayout: a layout is metric if more runs are whole millimetres and no fraction of an inch than the other way round. 5 in
+// TestMetricLayout: a layout is metric if more runs are whole millimetres and no fraction of an inch than the other way
+// round. 5 in
 // is 127 mm, which says nothing.
 func TestMetricLayout(t *testing.T) {
 	const mm = units.Millimetre
@@ -781,15 +782,18 @@ func TestRelieveStack(t *testing.T) {
 	}
 }
 
-// TestVaryLength: a run that is lengthened from 9 to 12 ft takes what stands at and above its upper end off its place on plan, and
+// TestVaryLength: a run that is lengthened from 9 to 12 ft takes what stands at and above its upper end off its place on
+// plan, and
 // keeps what stands below; a footing that it passes stays where it is, 3 ft farther from the upper end.
 func TestVaryLength(t *testing.T) {
-	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}})
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}, Point{ID: "C",
+		Run: Run{Length: 9 * ft}})
 	l.Systems[0].Outlet.At = &Position{}
 	for k, id := range []string{"A", "B", "C"} {
 		pt(l, id).At = &Position{X: units.Length(9*k+9) * ft}
 	}
-	l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "B", Along: 4 * ft, Bottom: ft}, {ID: "G", Kind: FootingThrough, Run: "A",
+	l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "B", Along: 4 * ft, Bottom: ft}, {ID: "G",
+		Kind: FootingThrough, Run: "A",
 		Along: 4 * ft, Bottom: ft}}
 	f, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
 	if err != nil {
@@ -807,12 +811,14 @@ func TestVaryLength(t *testing.T) {
 	}
 }
 
-// TestRisersCut: with the outlet raised by an inch a riser that ends at the floor, or over it, is cut by that, so that what stands
+// TestRisersCut: with the outlet raised by an inch a riser that ends at the floor, or over it, is cut by that, so that what
+// stands
 // on it stays; one that stands on the floor goes up with what is under it, and so does one that ends below it.
 func TestRisersCut(t *testing.T) {
 	for _, c := range []struct{ riser, want units.Length }{{14 * in, 13 * in}, {15 * in, 14 * in}, {14*in - nm, 14*in - nm}} {
 		l := sinkLine()
-		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: c.riser, Vertical: true, Size: 3 * in}},
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: c.riser, Vertical: true,
+			Size: 3 * in}},
 			Point{ID: "R2", To: "R", Reserved: dwv.FixtureUnit, Run: Run{Length: 3 * ft, Vertical: true, Size: 3 * in}})
 		code := mustCode(t, "ipc-2021")
 		f, err := mustSize(t, l, code).newFit(t.Context(), FitOptions{})
@@ -886,12 +892,152 @@ func TestArmLaidFlatter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := tables.Finding{Rule: "trap-arm-fall", Place: "LA", Verdict: tables.Fail, Value: 2 * in, Limit: 3 * in / 2, Margin: -in / 2}
+	p := tables.Finding{Rule: "trap-arm-fall", Place: "LA", Verdict: tables.Fail, Value: 2 * in, Limit: 3 * in / 2,
+		Margin: -in / 2}
 	for c := range f.problem(&p).changes() {
 		d := f.of.of.Data()
 		if c.edit(&d); c.do != `Lay the trap arm of LA flatter: 1 1/2" of fall.` || pt(&d, "LA").Trap.Fall != 3*in/2 {
 			t.Errorf("%s: it falls %v", c.do, pt(&d, "LA").Trap.Fall)
 		}
 		break
+	}
+}
+
+// TestWhereCleanoutsGo: on a run of 30 ft a cleanout goes to its upper end, into the middle, and where the limit of 20 ft
+// reaches, counted
+// from its lower end. A run of 21 ft is reached so but for the last foot; one under 2 ft has no room for one between its ends.
+func TestWhereCleanoutsGo(t *testing.T) {
+	for length, want := range map[units.Length][]string{
+		30 * ft: {"Set a cleanout at A.", `Set a cleanout on the run from A to O, 15'-0" from A.`,
+			`Set a cleanout on the run from A to O, 10'-0" from A.`},
+		21 * ft: {"Set a cleanout at A.", `Set a cleanout on the run from A to O, 10'-6" from A.`},
+		21*ft + in: {"Set a cleanout at A.", `Set a cleanout on the run from A to O, 10'-6 1/2" from A.`,
+			`Set a cleanout on the run from A to O, 1'-1" from A.`},
+		2 * ft:      {"Set a cleanout at A.", `Set a cleanout on the run from A to O, 1'-0" from A.`},
+		2*ft - in/4: {"Set a cleanout at A."},
+	} {
+		f, err := mustSize(t, straight(Point{ID: "A", Run: Run{Length: length}}), mustCode(t,
+			"ipc-2021")).newFit(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var said []string
+		for _, c := range addCleanout(f.problem(&tables.Finding{Rule: "cleanout-spacing", Place: "A", Verdict: tables.Fail,
+			Limit: 20 * ft})) {
+			said = append(said, c.do)
+		}
+		if !slices.Equal(said, want) {
+			t.Errorf("%v: %q, want %q", length, said, want)
+		}
+	}
+}
+
+// TestSteepen: a drain of 8 ft at 1/4 in per ft falls 2 in. To lift its end by 1 in takes 3/8 in per ft, and a step of 1/16
+// to be
+// sure; steeper than 1/2 is not proposed, nor is anything of a riser.
+func TestSteepen(t *testing.T) {
+	s := mustSize(t, straight(Point{ID: "A", Run: Run{Length: 8 * ft}}), mustCode(t, "ipc-2021"))
+	f, err := s.newFit(t.Context(), FitOptions{GradeStep: slope.PerFoot(in / 16)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for lacks, want := range map[units.Length]string{in: "Lay A to O at 7/16 in/ft.",
+		3 * in / 2: "Lay A to O at 1/2 in/ft.", 2 * in: ""} {
+		got := ""
+		for _, c := range steepen(f.problem(&tables.Finding{Rule: "trap-tail", Place: "A", Verdict: tables.Fail, Margin: -lacks})) {
+			got += c.do
+		}
+		if got != want {
+			t.Errorf("%v: %q, want %q", lacks, got, want)
+		}
+	}
+}
+
+// TestVentPast: a flat vent lies 1 in off a beam 8 in high where 3 in are asked: 2 in up or down, or past the whole of the
+// beam, 10 in.
+// A riser of 2 in cannot be 2 in shorter.
+func TestVentPast(t *testing.T) {
+	for riser, want := range map[units.Length]string{8 * ft: `2" higher, 2" lower, 10" higher, 10" lower`,
+		2 * in:    `2" higher, 10" higher`,
+		2*in + nm: `2" higher, 2" lower, 10" higher`} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}})
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Terminal: &Terminal{AboveRoof: ft}, Runs: []VentRun{
+			{Length: riser, Direction: VentUp}, {Length: 6 * ft, Direction: VentHorizontal}, {Length: 20 * ft, Direction: VentUp}}}}
+		l.Obstacles = []Obstacle{{ID: "B", Kind: ObstacleFooting, Bottom: 110 * ft, Top: 110*ft + 8*in,
+			From: Position{X: 40 * ft}, To: Position{X: 50 * ft}, Width: ft}}
+		f, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var said []string
+		for _, c := range ventPast(f.problem(&tables.Finding{Place: "V", Side: "B", Value: in, Limit: 3 * in})) {
+			said = append(said, strings.TrimSuffix(strings.TrimPrefix(c.do, "Lead the vent V past B, "), "."))
+			d := f.of.of.Data()
+			c.edit(&d)
+			by := units.MustParse[units.Length](strings.Fields(said[len(said)-1])[0])
+			if strings.HasSuffix(c.do, "lower.") {
+				by = -by
+			}
+			if got := d.Vents[0].Runs[0].Length; got != riser+by || d.Vents[0].Runs[2].Length != 20*ft {
+				t.Errorf("%s: risers of %v", c.do, got)
+			}
+		}
+		if got := strings.Join(said, ", "); got != want {
+			t.Errorf("a riser of %v: %s, want %s", riser, got, want)
+		}
+	}
+}
+
+// TestWhereValvesGo: the manhole upstream has its cover 6 in over the floor. Floor drains lie below it, so their branch X has
+// a valve; a
+// lavatory whose rim is as high as the cover has none. With its rim a step lower all that drains by M lies below the cover.
+func TestWhereValvesGo(t *testing.T) {
+	drain := &tables.Fixture{Kind: "floor-drain", Count: 1, Size: 3 * in}
+	for rim, want := range map[units.Length]string{6 * in: "Set a backwater valve at X. Take out the backwater valve at L.",
+		6*in - nm: "Set a backwater valve at M."} {
+		l := straight(Point{ID: "M", Run: Run{Length: 9 * ft}}, Point{ID: "X", Run: Run{Length: 9 * ft}}, Point{ID: "F1",
+			Run: Run{Length: 9 * ft}, Fixture: drain},
+			Point{ID: "F2", Run: Run{Length: 9 * ft}, Fixture: drain}, Point{ID: "L", Run: Run{Length: 9 * ft}, FloodRim: rim,
+				Backwater: true,
+				Fixture:   &tables.Fixture{Kind: "lavatory", Count: 1}})
+		pt(l, "F2").To, pt(l, "L").To = "X", "M"
+		cover := 100*ft + 6*in
+		l.UpstreamManhole = &cover
+		f, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		list := setBackwater(f.problem(&tables.Finding{Rule: "backwater-valve", Place: "s"}))
+		d := f.of.of.Data()
+		if list[0].edit(&d); list[0].do != want || pt(&d, "X").Backwater != (rim == 6*in) || pt(&d, "M").Backwater == (rim == 6*in) ||
+			pt(&d, "L").Backwater == (rim == 6*in) {
+			t.Errorf("a rim %v over the floor: %s, %+v", rim, list[0].do, d.Systems[0].Points)
+		}
+	}
+}
+
+// TestWhereVentsGo: a trap is vented from its own place, from the end of what the code lets its arm be, less what the arm is
+// before
+// that, and from the next two places down.
+func TestWhereVentsGo(t *testing.T) {
+	for limit, want := range map[units.Length][]string{5 * ft: {"A", "the run from A to B, 4'-0\" from A,", "B", "C"},
+		9*ft - in/4: {"A", "the run from A to B, 7'-11 3/4\" from A,", "B", "C"}, 9 * ft: {"A", "B", "C"}, ft: {"A", "B", "C"}} {
+		l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}}, Point{ID: "B",
+			Run: Run{Length: 9 * ft}},
+			Point{ID: "A", Run: Run{Length: 9 * ft}, Trap: &Trap{Arm: ft}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}})
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "D", Terminal: &Terminal{AboveRoof: ft},
+			Runs: []VentRun{{Length: 20 * ft, Direction: VentUp}}}}
+		f, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var said []string
+		for _, c := range f.vented(f.of.tree.index["A"], limit) {
+			said = append(said, strings.TrimSuffix(strings.TrimPrefix(c.do, "Vent the trap of A from "),
+				" straight up through the roof (as high as the vent V)."))
+		}
+		if !slices.Equal(said, want) {
+			t.Errorf("a limit of %v: %q, want %q", limit, said, want)
+		}
 	}
 }

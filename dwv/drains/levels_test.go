@@ -337,17 +337,23 @@ func TestAsLaidDrop(t *testing.T) {
 // stands on the floor keeps its length.
 func TestLaidBetweenShots(t *testing.T) {
 	l := sinkLine()
-	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: 14 * in, Vertical: true, Size: 3 * in}},
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: 14 * in, Vertical: true,
+		Size: 3 * in}},
 		Point{ID: "R2", To: "R", Reserved: dwv.FixtureUnit, Run: Run{Length: 3 * ft, Vertical: true, Size: 3 * in}})
 	s := mustSize(t, l, mustCode(t, "ipc-2021"))
-	a, err := s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 6*in}, {Run: "A", Along: 4 * ft, Invert: 98*ft + 7*in}}, LaidOptions{})
+	a, err := s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 6*in}, {Run: "A", Along: 4 * ft, Invert: 98*ft + 7*in}},
+		LaidOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if v, _ := a.Sizing().Levels().Of("A"); v.Upper.Invert != 98*ft+17*in/2 {
 		t.Errorf("A ends at %v", v.Upper.Invert)
 	}
-	a, err = s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 5*in}, {Run: "A", Along: 10 * ft, Invert: 98*ft + 15*in/2}}, LaidOptions{})
+	if v, _ := a.Sizing().Levels().Of("B"); v.Upper.Invert != 98*ft+10*in { // 1-1/2 in over 6 ft, as drawn
+		t.Errorf("B ends at %v", v.Upper.Invert)
+	}
+	a, err = s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 5*in}, {Run: "A", Along: 10 * ft, Invert: 98*ft + 15*in/2}},
+		LaidOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -363,5 +369,39 @@ func TestHoldNotStated(t *testing.T) {
 	plans, err := mustSize(t, sinkLine(), code).TestPlans(TestOptions{})
 	if err != nil || plans[0].Hold != 0 || plans[0].Head != 10*ft {
 		t.Errorf("%+v, %v", plans, err)
+	}
+	// Without a head there is none, unless one is asked for.
+	code = amendedCode(t, "ipc-2021", "set,test-water-head,-,ft of water,1,town,read\n")
+	s := mustSize(t, sinkLine(), code)
+	if _, err := s.TestPlans(TestOptions{}); !errors.Is(err, tables.ErrNotOnShelf) {
+		t.Errorf("%v", err)
+	}
+	if plans, err := s.TestPlans(TestOptions{Head: 5 * ft}); err != nil || plans[0].Head != 5*ft {
+		t.Errorf("%+v, %v", plans, err)
+	}
+}
+
+// TestLowestOfTheTest: X ends at the outlet, A 6 in over it. Wherever it is drawn, the pressure is greatest at the lower:
+// under the
+// head and what the crown of the highest pipe lies over 94 ft.
+func TestLowestOfTheTest(t *testing.T) {
+	for _, ids := range [][3]string{{"X", "A", "B"}, {"A", "B", "X"}, {"B", "A", "X"}} {
+		l := straight(Point{ID: "X", Run: Run{Length: 10 * ft}}, Point{ID: "A", Run: Run{Length: 10 * ft, Drop: 6 * in}},
+			Point{ID: "B", Run: Run{Length: 10 * ft}})
+		pt(l, "A").To = "O"
+		var points []Point
+		for _, id := range ids {
+			points = append(points, *pt(l, id))
+		}
+		l.Systems[0].Points = points
+		plans, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).TestPlans(TestOptions{Head: 10 * ft})
+		if err != nil {
+			t.Fatal(err)
+		}
+		// B ends 6 + 5 in over 94 ft, its crown 3 in higher.
+		p := plans[0]
+		if p.Lowest != "O" || p.Highest != "B" || p.Surface != 94*ft+14*in+10*ft || p.Pressure != hydrostatic(p.Surface-94*ft) {
+			t.Errorf("%v: %+v", ids, p)
+		}
 	}
 }

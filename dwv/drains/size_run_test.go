@@ -378,7 +378,8 @@ func TestBathroomsCounted(t *testing.T) {
 	}
 }
 
-// TestBathroomOfOneStorey: a bathroom whose tub has a vent of its own is a group where the tub has joined, 5 dfu, however long its
+// TestBathroomOfOneStorey: a bathroom whose tub has a vent of its own is a group where the tub has joined, 5 dfu, however
+// long its
 // runs are; down a stack of one storey of 8 ft the tub comes from another, and all count singly: 6.
 func TestBathroomOfOneStorey(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
@@ -392,7 +393,8 @@ func TestBathroomOfOneStorey(t *testing.T) {
 		}
 		if c.riser > 0 {
 			pt(l, "TUB").To = "R"
-			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: c.riser, Vertical: true, Size: 2 * in}})
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: c.riser, Vertical: true,
+				Size: 2 * in}})
 		}
 		if load, _, _ := mustSize(t, mustBuild(t, l), code).Total("soil"); load != c.want*dwv.FixtureUnit {
 			t.Errorf("a riser of %v: %v, want %d dfu", c.riser, load, c.want)
@@ -404,13 +406,16 @@ func TestBathroomOfOneStorey(t *testing.T) {
 // count, and what lacks is told.
 func TestIndirectUnrated(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Fixture: &tables.Fixture{Kind: "floor-sink", Count: 1, Size: 3 * in},
-		Receptor: &Receptor{Indirect: []tables.Fixture{{Kind: "samovar", Count: 1}, {Kind: "kitchen-sink", Count: 3, Use: tables.Private}}}})
-	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("A"); r.Load != 6*dwv.FixtureUnit || !strings.Contains(r.Problem, "samovar") {
+		Receptor: &Receptor{Indirect: []tables.Fixture{{Kind: "samovar", Count: 1}, {Kind: "kitchen-sink", Count: 3,
+			Use: tables.Private}}}})
+	if r, _ := mustSize(t, l, mustCode(t, "ipc-2021")).Of("A"); r.Load != 6*dwv.FixtureUnit ||
+		!strings.Contains(r.Problem, "samovar") {
 		t.Errorf("%v, %q", r.Load, r.Problem)
 	}
 }
 
-// TestDropBelowFloor: what drains into a drop of the building drain is a drain itself; into a stack, for a fixture stands on it, it
+// TestDropBelowFloor: what drains into a drop of the building drain is a drain itself; into a stack, for a fixture stands on
+// it, it
 // is a branch.
 func TestDropBelowFloor(t *testing.T) {
 	for _, c := range []struct {
@@ -422,6 +427,52 @@ func TestDropBelowFloor(t *testing.T) {
 		pt(l, "drop").Run.Vertical, pt(l, "drop").Run.Grade = true, slope.Grade{}
 		if r, _ := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Of("X"); r.Part != c.want {
 			t.Errorf("X is a %v, want a %v", r.Part, c.want)
+		}
+	}
+}
+
+// TestEnters: what comes into a stack at one place is what joins it there and stands on it. The stack above and its offset
+// bring
+// nothing new; the riser of one fixture is its drain.
+func TestEnters(t *testing.T) {
+	one, two := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}, &tables.Fixture{Kind: "lavatory",
+		Count: 2, Use: tables.Public}
+	up := func(id, to string, p Point) Point {
+		p.ID, p.To, p.Run = id, to, Run{Length: 9 * ft, Vertical: true, Size: 3 * in}
+		return p
+	}
+	flat := func(id, to string, p Point) Point {
+		p.ID, p.To, p.Run.Length, p.Run.Grade, p.Run.Size = id, to, 9*ft, slope.PerFoot(in/4), 3*in
+		return p
+	}
+	for name, c := range map[string]struct {
+		points []Point
+		want   dwv.FixtureUnits
+	}{
+		"the riser of a fixture":     {[]Point{up("S", "O", Point{Fixture: one})}, 0},
+		"of two":                     {[]Point{up("S", "O", Point{Fixture: two})}, 2},
+		"of one and what is to come": {[]Point{up("S", "O", Point{Fixture: one, Reserved: 3 * dwv.FixtureUnit})}, 4},
+		"of one and a steady flow":   {[]Point{up("S", "O", Point{Fixture: one, Continuous: units.USGallonPerMinute})}, 3},
+		"of what is to come alone":   {[]Point{up("S", "O", Point{Reserved: 3 * dwv.FixtureUnit})}, 3},
+		"a branch":                   {[]Point{up("S", "O", Point{}), flat("B", "S", Point{Fixture: two, AboveFloor: true})}, 2},
+		"a fixture on the stack": {[]Point{up("S", "O", Point{Fixture: one}), flat("B", "S", Point{Fixture: two,
+			AboveFloor: true})}, 3},
+		"a branch beside the stack above": {[]Point{up("S", "O", Point{}), flat("B", "S", Point{Fixture: two, AboveFloor: true}),
+			up("S2", "S", Point{}), flat("C", "S2", Point{Fixture: one, AboveFloor: true})}, 2},
+		"a branch beside an offset": {[]Point{up("S", "O", Point{}), flat("B", "S", Point{Fixture: two, AboveFloor: true}),
+			flat("OF", "S", Point{AboveFloor: true}), up("S2", "OF", Point{}), flat("C", "S2", Point{Fixture: one,
+				AboveFloor: true})}, 2},
+		"a drop below the floor": {[]Point{up("S", "O", Point{}), flat("B", "S", Point{Fixture: two})}, 0},
+		"no stack":               {[]Point{flat("S", "O", Point{Fixture: two})}, 0},
+	} {
+		floor := 80 * ft
+		if name == "a drop below the floor" {
+			floor = 110 * ft
+		}
+		s := mustSize(t, mustBuild(t, &Data{FinishedFloor: floor, Systems: []System{{ID: "s", Kind: Soil,
+			Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 79 * ft}, Points: c.points}}}), mustCode(t, "ipc-2021"))
+		if got := s.enters(s.tree.index["S"]); got != c.want*dwv.FixtureUnit {
+			t.Errorf("%s: %v, want %d dfu", name, got, c.want)
 		}
 	}
 }

@@ -258,7 +258,8 @@ func TestTakeOffFittings(t *testing.T) {
 			pt(l, "FD").Fixture.Count = 2
 			l.Vents = append(l.Vents, Vent{ID: "VF", Kind: VentIndividual, From: "FD", Terminal: &Terminal{AboveRoof: ft},
 				Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}})
-		}, map[string]int{"p-trap": 1, "reducer": 1, "floor-drain-body": 1, "test-cap": 2, "joints": 7, "wye": 1, "vent-flashing": 1}},
+		}, map[string]int{"p-trap": 1, "reducer": 1, "floor-drain-body": 1, "test-cap": 2, "joints": 7, "wye": 1,
+			"vent-flashing": 1}},
 		{"a footing whose sleeve is not given", func(l *Data) { l.Footings[0].Sleeve = 0 }, map[string]int{"sleeve": -1}},
 		// Two vents through the roof become one that begins at the first of them by a bend and takes on the second by a
 		// tee. The bend has its second joint on the vent that it begins, the tee three; a reducer two more.
@@ -428,26 +429,30 @@ func TestEarthwork(t *testing.T) {
 func TestRisersToTheFloor(t *testing.T) {
 	const up = 6*ft - 5*in/2
 	for _, c := range []struct {
-		at   Point
-		want units.Length
+		at     Point
+		want   units.Length
+		joints int // of a sweep under the stub, or of each trap
 	}{
-		{Point{Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}, StubUp: 18 * in}, up + 18*in},
-		{Point{Fixture: &tables.Fixture{Kind: "floor-drain", Count: 2, Size: 3 * in}, RimBelow: in / 2}, 2 * (up - in/2)},
+		{Point{Fixture: &tables.Fixture{Kind: "lavatory", Count: 1}, StubUp: 18 * in}, up + 18*in, 2},
+		{Point{Fixture: &tables.Fixture{Kind: "floor-drain", Count: 2, Size: 3 * in}, RimBelow: in / 2}, 2 * (up - in/2), 4},
 	} {
 		c.at.ID, c.at.Run.Length = "A", 10*ft
 		got, err := takeOff(t, straight(c.at), TakeOffOptions{})
-		if err != nil || len(got.Risers) != 1 || got.Risers[0].Net != c.want {
-			t.Errorf("%s: %+v, want %v; %v", c.at.Fixture.Kind, got.Risers, c.want, err)
+		if err != nil || len(got.Risers) != 1 || got.Risers[0].Net != c.want || got.Joints[0].Count != c.joints {
+			t.Errorf("%s: %+v, want %v and %d joints; %v", c.at.Fixture.Kind, got, c.want, c.joints, err)
 		}
 	}
 }
 
-// TestDoubleWyeJoints: two branches turn into a drain by 45 degrees from either side, by a double wye. It has three joints where
+// TestDoubleWyeJoints: two branches turn into a drain by 45 degrees from either side, by a double wye. It has three joints
+// where
 // nothing comes from straight behind, and four where a drain does.
 func TestDoubleWyeJoints(t *testing.T) {
 	for _, behind := range []bool{false, true} {
-		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}}, Point{ID: "B", Run: Run{Length: 9 * ft, Bearing: Degrees(45)}},
-			Point{ID: "C", Run: Run{Length: 9 * ft, Bearing: Degrees(135)}}, Point{ID: "D", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}})
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Bearing: Degrees(90)}}, Point{ID: "B",
+			Run: Run{Length: 9 * ft, Bearing: Degrees(45)}},
+			Point{ID: "C", Run: Run{Length: 9 * ft, Bearing: Degrees(135)}}, Point{ID: "D", Run: Run{Length: 9 * ft,
+				Bearing: Degrees(90)}})
 		pt(l, "C").To, pt(l, "D").To = "A", "A"
 		want := 4
 		if !behind {
@@ -460,11 +465,14 @@ func TestDoubleWyeJoints(t *testing.T) {
 	}
 }
 
-// TestEarthworkOfAll: what lies over the floor, what no trench can hold and what has no width to it is left out, and the rest is
-// counted, whichever is drawn first. B rises by 1 in per ft: from 2-1/2 in over the outlet, which lies 12 in under the floor, into the slab of 5.
+// TestEarthworkOfAll: what lies over the floor, what no trench can hold and what has no width to it is left out, and the rest
+// is
+// counted, whichever is drawn first. B rises by 1 in per ft: from 2-1/2 in over the outlet, which lies 12 in under the floor,
+// into the slab of 5.
 func TestEarthworkOfAll(t *testing.T) {
 	for _, first := range []string{"A", "B", "R"} {
-		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}}, Point{ID: "B", Run: Run{Length: 10 * ft}}, Point{ID: "R", Run: Run{Length: 4 * ft}})
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}}, Point{ID: "B", Run: Run{Length: 10 * ft}}, Point{ID: "R",
+			Run: Run{Length: 4 * ft}})
 		l.Slab, l.TrenchWidth, l.Systems[0].Outlet.Invert = 5*in, 18*in, 99*ft
 		pt(l, "B").Run.Grade = slope.PerFoot(in)
 		pt(l, "R").Run.Vertical, pt(l, "R").Run.Grade = true, slope.Grade{}
