@@ -929,6 +929,29 @@ func TestWhereCleanoutsGo(t *testing.T) {
 		if !slices.Equal(said, want) {
 			t.Errorf("%v: %q, want %q", length, said, want)
 		}
+		if list := addCleanout(f.problem(&tables.Finding{Rule: "cleanout-upper-end", Place: "A"})); len(list) != min(len(want), 2) {
+			t.Errorf("%v, no limit: %+v", length, list)
+		}
+	}
+}
+
+// TestStrangers: of what drains to M, itself among it, those are named that may not be there; not what drains in below.
+func TestStrangers(t *testing.T) {
+	fixture := func(kind string) *tables.Fixture { return &tables.Fixture{Kind: kind, Count: 1, Use: tables.Private} }
+	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}, Fixture: fixture("kitchen-sink")},
+		Point{ID: "M", Run: Run{Length: 9 * ft}, Fixture: fixture("kitchen-sink")},
+		Point{ID: "L", Run: Run{Length: 9 * ft}, Fixture: fixture("lavatory")},
+		Point{ID: "K", Run: Run{Length: 9 * ft}, Fixture: fixture("bar-sink")})
+	f, err := mustSize(t, l, mustCode(t, "ipc-2021")).newFit(t.Context(), FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, i := range f.strangers(f.of.tree.index["M"], inBathroom) {
+		got = append(got, f.id(i))
+	}
+	if !slices.Equal(got, []string{"M", "K"}) {
+		t.Errorf("%q", got)
 	}
 }
 

@@ -300,6 +300,22 @@ func TestSizeOfWhatVents(t *testing.T) {
 	}
 }
 
+// TestTooMuchToVent: what no size of Table 912.3 takes gets the largest, and is told.
+func TestTooMuchToVent(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	*vent(l, "VW") = Vent{ID: "VW", Kind: VentWet, From: "WV", Through: "S2", Size: 2 * in,
+		Runs: []VentRun{{Length: 16 * ft, Direction: VentUp}}, Terminal: &Terminal{AboveRoof: ft}}
+	pt(l, "WV").Reserved, pt(l, "WV").Run.Size = 2000*dwv.FixtureUnit, 0
+	code := mustCode(t, "ipc-2021")
+	largest, _, err := code.WetVentSize(2000 * dwv.FixtureUnit)
+	if err == nil || largest == 0 {
+		t.Fatalf("%v, %v", largest, err)
+	}
+	if r, _ := mustSize(t, mustBuild(t, l), code).Of("WV"); r.Problem == "" || r.Required < largest {
+		t.Errorf("%v, %q", r.Required, r.Problem)
+	}
+}
+
 // TestOverlappingWasteStacks: three sinks of 2 dfu enter a stack. One waste stack vent goes from the top to the second, one
 // from there to the foot. A waste stack of 2 in takes 4 dfu in all, one of 2-1/2 in 8 (IPC 2021 Table 913.4, from memory):
 // what both share is as large as the lower foot asks, with its 6 dfu, whichever is drawn first.

@@ -494,3 +494,32 @@ func TestEarthworkOfAll(t *testing.T) {
 		}
 	}
 }
+
+// TestCapsOfRisers: a riser of two pieces is capped for the test where it comes through the floor, and nowhere else; one that
+// has
+// a cap needs none.
+func TestCapsOfRisers(t *testing.T) {
+	for _, capped := range []bool{false, true} {
+		l := straight(Point{ID: "R", Run: Run{Length: 9 * ft}, Capped: capped}, Point{ID: "R2", Run: Run{Length: 9 * ft}})
+		for _, id := range []string{"R", "R2"} {
+			pt(l, id).Run.Vertical, pt(l, id).Run.Grade = true, slope.Grade{}
+		}
+		want := 1
+		if capped {
+			l.Systems[0].Points, want = l.Systems[0].Points[:1], 0
+		}
+		got, err := takeOff(t, mustBuild(t, l), TakeOffOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, f := range got.Fittings {
+			if f.Kind == "test-cap" {
+				n += f.Count
+			}
+		}
+		if n != want {
+			t.Errorf("capped %v: %d caps for the test, want %d", capped, n, want)
+		}
+	}
+}
