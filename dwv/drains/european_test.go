@@ -412,6 +412,22 @@ func TestEuropeanWords(t *testing.T) {
 	}
 }
 
+// TestEuropeanMargin: 51.5 du are 0.7 x sqrt(51.5) = 5.02 L/s, over the 5.0 L/s of DN 125 at 1.5 %: the margin is what lacks.
+func TestEuropeanMargin(t *testing.T) {
+	code := mustCode(t, "en12056-2")
+	for _, f := range mustCheck(t, mustLayout(t, "jobs/european-52-du-on-125.json", code), code) {
+		if f.Rule != "drain-flow" || f.Place != "D" {
+			continue
+		}
+		m, ok := f.Margin.(litres)
+		if want := 5 - 0.7*math.Sqrt(51.5); !ok || math.Abs(float64(units.Flow(m)/units.LitrePerSecond)-want) > 1e-9 {
+			t.Errorf("%v: margin %v, want %v L/s", f, f.Margin, want)
+		}
+		return
+	}
+	t.Error("the flow at D is not judged")
+}
+
 // TestEuropeanFlowsInLitres: the European method reckons in litres a second, in whatever a job is measured; other flows go
 // by the job. 10 gal a minute are 0.63 L/s.
 func TestEuropeanFlowsInLitres(t *testing.T) {
