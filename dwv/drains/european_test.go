@@ -428,6 +428,44 @@ func TestEuropeanMargin(t *testing.T) {
 	t.Error("the flow at D is not judged")
 }
 
+// TestClosetOutletNotGiven: in system III a closet whose outlet is 80 mm at most may have a branch of 75 mm, any other of
+// 100. Where
+// its outlet is not given it is taken to go with what is laid, if it can.
+func TestClosetOutletNotGiven(t *testing.T) {
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	const mm = units.Millimetre
+	for _, c := range []struct {
+		outlet, laid, want units.Length
+		fitted             bool
+	}{
+		{0, 75 * mm, 75 * mm, true}, {0, 60 * mm, 100 * mm, false}, {0, 100 * mm, 100 * mm, false}, {0, 0, 100 * mm, false},
+		{90 * mm, 75 * mm, 100 * mm, false}, {80 * mm, 75 * mm, 75 * mm, false},
+	} {
+		var b aloneBranch
+		b.find(e, &en12056.Appliance{Fixture: tables.Fixture{Kind: "water-closet", Count: 1, Size: c.outlet}}, false, c.laid)
+		if b.err != nil || b.Size != c.want || b.fitted != c.fitted {
+			t.Errorf("outlet %v on %v: %v, fitted %v, want %v, %v; %v", c.outlet, c.laid, b.Size, b.fitted, c.want, c.fitted, b.err)
+		}
+	}
+}
+
+// TestBranchesAfterAStub: a stub of the drain that is drawn first takes nothing from the branches of system III.
+func TestBranchesAfterAStub(t *testing.T) {
+	code := mustCode(t, "en12056-2")
+	l := mustLayout(t, "jobs/european-iii-basin-of-32-mm.json", code)
+	plain := mustSize(t, l, code)
+	stub := Point{ID: "stub", To: "D", Run: pt(l, "D").Run, Cleanout: &Cleanout{}}
+	l.Systems[0].Points = append([]Point{stub}, l.Systems[0].Points...)
+	s := mustSize(t, mustBuild(t, l), code)
+	want, _ := plain.Of("L1")
+	if got, _ := s.Of("L1"); got.Required == 0 || got.Required != want.Required {
+		t.Errorf("L1 needs %v beside a stub, %v without", got.Required, want.Required)
+	}
+}
+
 // TestEuropeanFlowsInLitres: the European method reckons in litres a second, in whatever a job is measured; other flows go
 // by the job. 10 gal a minute are 0.63 L/s.
 func TestEuropeanFlowsInLitres(t *testing.T) {
