@@ -466,6 +466,21 @@ func TestBranchesAfterAStub(t *testing.T) {
 	}
 }
 
+// TestEuropeanGatheringVent: a vent that only gathers others has no pipe that it goes with, and keeps none of them from theirs.
+func TestEuropeanGatheringVent(t *testing.T) {
+	l := mustLayout(t, "jobs/european-vented-10-m.json")
+	v := l.Vents[len(l.Vents)-1]
+	want := mustSize(t, l, mustCode(t, "en12056-2")).Vents()[len(l.Vents)-1].Required
+	gathers := Vent{ID: "gathers", Kind: VentBranch, Terminal: v.Terminal, Runs: v.Runs}
+	v.To, v.Terminal = "gathers", nil
+	l.Vents[len(l.Vents)-1] = v
+	l.Vents = append([]Vent{gathers}, l.Vents...)
+	vents := mustSize(t, mustBuild(t, l), mustCode(t, "en12056-2")).Vents()
+	if vents[0].Err == nil || vents[len(vents)-1].Required != want || want == 0 {
+		t.Errorf("%+v, want %v for %s", vents, want, v.ID)
+	}
+}
+
 // TestEuropeanFlowsInLitres: the European method reckons in litres a second, in whatever a job is measured; other flows go
 // by the job. 10 gal a minute are 0.63 L/s.
 func TestEuropeanFlowsInLitres(t *testing.T) {
