@@ -163,8 +163,8 @@ func (k *checker) sleeves() error {
 	return nil
 }
 
-// separation judges water lines beside drains. A code of which the shelf has no distance
-// is asked about, where a line lies below the slab or beside a drain.
+// separation judges water lines beside drains, and asks which drains those below the slab pass. A code
+// of which the shelf has no distance is asked about where a line is said to lie beside a drain.
 func (k *checker) separation() {
 	var side, up distance
 	var ok1, ok2 bool

@@ -490,6 +490,8 @@ func (l *Layout) pipeOf(i int) string {
 // unknown and repeated fields, quantities without a unit, unknown points, cycles,
 // lengths that cannot be. A layout with faults is not returned in part. If codes are
 // given, the pipes must be known to each of them, and the kinds of fixtures, as [New] says.
+// A text of over 64 MiB, or of over 20 million values, is refused. So much takes seconds; a service that may not
+// wait so long bounds the text that it takes.
 func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 	l := new(Layout)
 	doc, err := strictjson.Decode(name, "", data, &l.data, strictjson.Limits{})

@@ -305,7 +305,9 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 // Parse reads a layout from JSON and builds it; name stands for the text
 // in messages, as a file name does. All faults are reported together, each
 // with line, column, point and field, and then there is no layout. If codes are
-// given, the words for fixtures must be known to them, as [New] says.
+// given, the words for fixtures must be known to them, as [New] says. A text of over 1 GB, or of over
+// 100 million values, is refused. A million points, some 150 MB, take seconds; a service that may not wait so long
+// bounds the text that it takes.
 //
 // A flat run without bends whose two ends have plan coordinates may have the length "plan":
 // as they lie. A length that is not there at all is a fault, for it may be forgotten.
