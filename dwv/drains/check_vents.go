@@ -743,7 +743,7 @@ func (j *judge) stackVents() {
 	_, intervalCite, _ := j.length(ruleBranchInterval)
 	for _, i := range slices.Backward(j.order) {
 		n := int(j.sizing.intervals[i])
-		needsVent, needsRelief := hasTall && n >= int(tall), hasEvery && every > 0 && n > int(every)
+		needsVent, needsRelief := hasTall && n >= int(tall), hasEvery && every >= 1 && n > int(every)
 		if !needsVent && !needsRelief || !t.point(i).Run.Vertical {
 			continue
 		}

@@ -196,9 +196,11 @@ func TestStackVents(t *testing.T) {
 			wantFinding(t, checkAllWays(t, mustBuild(t, l), code, CheckOptions{}), tt.want)
 		})
 	}
-	// A town that asks for relief at every no interval asks for none.
-	never := amendedCode(t, "ipc-2021", "set,stack-relief-intervals,0,count,1,town,read\n")
-	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), never), "nothing of stack-relief at T1")
+	// A town that asks for relief at every no interval, or at every half of one, asks for none.
+	for _, every := range [...]string{"0", "0.5"} {
+		never := amendedCode(t, "ipc-2021", "set,stack-relief-intervals,"+every+",count,1,town,read\n")
+		wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), never), "nothing of stack-relief at T1")
+	}
 	// The height of a branch interval is recalled, so both are questions.
 	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), mustCode(t, "ipc-2021")), "ask|stack-relief|T1|0|1|-1")
 	wantFinding(t, mustCheck(t, mustBuild(t, tower(11)), mustCode(t, "upc-2021")), "none of vent-stack-needed")
