@@ -331,7 +331,8 @@ func TestMeasured(t *testing.T) {
 		"workshop.json":                       {10 * ft, 10 * ft, 10*ft + in},
 		"jobs/drain-vent-10-m-from-head.json": {10 * ft, 10*ft + in/1000, 10*ft + in/1000 + nm},
 	} {
-		j := &judge{layout: mustLayout(t, job)}
+		l := mustLayout(t, job)
+		j := &judge{layout: l, sizing: &Sizing{metric: l.metric()}}
 		for k, l := range [3]units.Length{10 * ft, 10*ft + in/1000, 10*ft + in/1000 + nm} {
 			if got := j.measured(l); got != want[k] {
 				t.Errorf("%s: %v is given as %v, want %v", job, l, got, want[k])
