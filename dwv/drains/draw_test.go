@@ -529,6 +529,12 @@ func TestProfileOutside(t *testing.T) {
 		if at := mark(t, &d.Systems[0].Profile.Scene, "side", draw.Tick).At.X; at != 8*ft {
 			t.Errorf("%v: the run beside joins at %v", c.part, at)
 		}
+		// Over a sewer there is no slab to lie under.
+		for _, r := range d.Systems[0].Profile.Rows {
+			if r.Name == "cover under slab" && ((r.Cells[1] == "") != (c.part == dwv.Sewer) || r.Cells[2] == "") {
+				t.Errorf("%v: %q under the slab", c.part, r.Cells)
+			}
+		}
 		for _, x := range d.Systems[0].Profile.Lines {
 			switch x.ID {
 			case "finished-floor":

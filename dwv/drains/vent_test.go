@@ -198,3 +198,25 @@ func TestOnlyIslandsDrain(t *testing.T) {
 		}
 	}
 }
+
+// TestRimsAt: the floor lies at 100 ft. A standpipe of 30 in over a trap 8 in up overflows 38 in over the floor, a floor drain set
+// 2 in deep that much under it; what is given goes before what is reckoned, and of a sink without a rim nothing is known.
+func TestRimsAt(t *testing.T) {
+	pipe := &Receptor{Standpipe: 30 * in, TrapAboveFloor: 8 * in}
+	washer, drain := &tables.Fixture{Kind: "clothes-washer", Count: 1}, &tables.Fixture{Kind: "floor-drain", Count: 1}
+	for _, tt := range []struct {
+		pt   Point
+		want floodRims
+	}{
+		{Point{Fixture: washer, Receptor: pipe}, floodRims{highest: 100*ft + 38*in, stated: true}},
+		{Point{Fixture: washer, Receptor: pipe, FloodRim: 40 * in}, floodRims{highest: 100*ft + 40*in, stated: true}},
+		{Point{Fixture: washer, Receptor: &Receptor{Standpipe: 30 * in}}, floodRims{missing: true}},
+		{Point{Fixture: drain, RimBelow: 2 * in}, floodRims{highest: 100*ft - 2*in, floor: true}},
+		{Point{Fixture: &tables.Fixture{Kind: "kitchen-sink", Count: 1}}, floodRims{missing: true}},
+		{Point{Receptor: pipe}, floodRims{}},
+	} {
+		if got := rimsAt(&Data{FinishedFloor: 100 * ft}, &tt.pt); got != tt.want {
+			t.Errorf("%+v: %+v, want %+v", tt.pt, got, tt.want)
+		}
+	}
+}
