@@ -191,7 +191,7 @@ func escapeLength(b []byte) int {
 // how long the pair is if it is a whole one.
 func surrogate(b []byte) (lone bool, long int) {
 	half := func(b []byte) rune {
-		if escapeLength(b) != 6 {
+		if escapeLength(b) != 6 || b[0] != '\\' {
 			return 0
 		}
 		n, _ := strconv.ParseUint(string(b[2:6]), 16, 32) // escapeLength has passed it

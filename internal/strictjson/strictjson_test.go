@@ -102,6 +102,18 @@ func TestLimits(t *testing.T) {
 
 // FuzzParse holds the walker to encoding/json: what one accepts the other does,
 // and both read the same values.
+// TestHalves: a pair is two escapes, each with its backslash; d83d and dca7 are U+1F4A7, a drop.
+func TestHalves(t *testing.T) {
+	for text, want := range map[string]string{
+		`"\ud83d\udca7"`: "\U0001F4A7", `"\ud83dxudca7"`: "", `"\ud83d udca7"`: "", `"\ud83d"`: "", `"\udca7\ud83d"`: "",
+	} {
+		d, err := Parse("f", []byte(text), Limits{})
+		if errors.Is(err, ErrHalf) != (want == "") || err == nil && d.Root.Text != want {
+			t.Errorf("%s: %v", text, err)
+		}
+	}
+}
+
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{`{"a":[1,-2.5e3,"x\n\u00e9",true,false,null,{}]}`, `[]`, `"`, `{"a":1,"a":2}`, `[[[[`, `0`, "\ufeff1", `{"":{}}`, `"\ud800"`} {
 		f.Add(s)
