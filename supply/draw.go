@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/units"
@@ -51,21 +52,22 @@ func (a *Analysis) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings,
 	if len(a.runs) != a.layout.Len() {
 		return nil, errors.New("drawings: nothing was analysed")
 	}
-	d := &drawing{Analysis: a, metric: opt.Metric, print: opt.Print, ctx: ctx, returned: map[string][]string{}}
+	d := &drawing{Analysis: a, Work: patience.NewWork(ctx, "drawings"), metric: opt.Metric, print: opt.Print,
+		returned: map[string][]string{}}
 	for k := range a.layout.data.Recirculation {
 		x := &a.layout.data.Recirculation[k]
 		d.returned[x.Return] = append(d.returned[x.Return], x.ID+": back to "+x.Heater)
 	}
-	if !d.goes(0, a.Len(), "points") {
-		return nil, d.err
+	if !d.Goes(0, a.Len(), "points") {
+		return nil, d.Err()
 	}
 	d.arrange()
 	if len(a.layout.data.Links) > 0 {
 		d.open, d.closed = a.RingContext(ctx)
 	}
 	out := &Drawings{Isometric: d.isometric(), Plan: d.plan(), Pressure: d.pressures(), Rings: d.rings()}
-	if !d.goes(a.Len(), a.Len(), "points") { // what it stopped in is not whole
-		return nil, d.err
+	if !d.Goes(a.Len(), a.Len(), "points") { // what it stopped in is not whole
+		return nil, d.Err()
 	}
 	return out, nil
 }
@@ -73,6 +75,7 @@ func (a *Analysis) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings,
 // drawing is a layout being drawn.
 type drawing struct {
 	*Analysis
+	*patience.Work
 	metric bool
 	print  func(fmt.Stringer) string
 	spot   []draw.Point // of each point
@@ -81,26 +84,6 @@ type drawing struct {
 	returned map[string][]string // by the last point of returns, where each of them goes
 	open     *Ring               // the layout with its links open
 	closed   error               // why it cannot be worked out so
-
-	ctx context.Context // of the call at work
-	err error           // why it stopped
-}
-
-// goes reports whether the drawing goes on, when so many of so many were done. What was made by the time
-// that its context ended is of no use.
-func (d *drawing) goes(done, of int, what string) bool {
-	if err := d.ctx.Err(); err != nil && d.err == nil {
-		d.err = fmt.Errorf("drawings: stopped after %d of %d %s: %w", done, of, what, err)
-	}
-	return d.err == nil
-}
-
-// goesBetween is goes for one of many small steps: it looks at the context now and then.
-func (d *drawing) goesBetween(done, of int, what string) bool {
-	if done%pointsBetween != 0 {
-		return d.err == nil
-	}
-	return d.goes(done, of, what)
 }
 
 const (
@@ -148,7 +131,7 @@ func (d *drawing) isometric() *draw.Scene {
 		remark, "Along a run: size, flow, velocity, developed length. At a point: pressure left while water flows.",
 	}}
 	for k := len(l.order) - 1; k >= 0; k-- {
-		if !d.goesBetween(len(l.order)-1-k, len(l.order), "points of an isometric") {
+		if !d.GoesBetween(len(l.order)-1-k, len(l.order), "points of an isometric") {
 			return nil
 		}
 		i := int(l.order[k])
@@ -220,7 +203,7 @@ func (d *drawing) plan() *draw.Scene {
 	spot, known := d.places()
 	var left []string
 	for k := n - 1; k >= 0; k-- {
-		if !d.goesBetween(n-1-k, n, "points of a plan") {
+		if !d.GoesBetween(n-1-k, n, "points of a plan") {
 			return nil
 		}
 		i := int(l.order[k])
@@ -565,7 +548,7 @@ func (d *drawing) pressures() *draw.Chart {
 		" needed. Along a run: friction, fittings and height; upright: what a device or regulator takes."}
 	d.curves(c, g)
 	for f := range d.fixtures {
-		if !d.goesBetween(f, len(d.fixtures), "fixtures") {
+		if !d.GoesBetween(f, len(d.fixtures), "fixtures") {
 			return nil
 		}
 		c.Bars = append(c.Bars, d.bar(f))
@@ -663,7 +646,7 @@ func (d *drawing) rings() (list []*draw.Chart) {
 		return nil
 	}
 	for k := range links[:min(len(links), mostRings)] {
-		if !d.goes(k, min(len(links), mostRings), "rings") {
+		if !d.Goes(k, min(len(links), mostRings), "rings") {
 			return nil
 		}
 		if c := d.ring(k, d.open); c != nil {

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/slope/draw"
 	"github.com/trapweir/trapweir/units"
@@ -60,10 +62,10 @@ func (s *Sizing) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings, e
 	if err := s.made(); err != nil {
 		return nil, err
 	}
-	d := &drawing{Sizing: s, lv: s.levels, opt: opt, ctx: ctx, spot: make([]Position, s.tree.len()),
-		known: make([]bool, s.tree.len()), rows: map[int32]bool{}}
+	d := &drawing{Sizing: s, Work: patience.NewWork(ctx, "drawings"), lv: s.levels, opt: opt,
+		spot: make([]Position, s.tree.len()), known: make([]bool, s.tree.len()), rows: map[int32]bool{}}
 	for sys := range int32(s.tree.outlets) { // all, for a vent may join one of another system
-		if !d.goes(int(sys), s.tree.outlets, "systems placed") {
+		if !d.Goes(int(sys), s.tree.outlets, "systems placed") {
 			break
 		}
 		if !d.place(sys) {
@@ -73,7 +75,7 @@ func (s *Sizing) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings, e
 	out := new(Drawings)
 	d.findConcrete()
 	for sys := range int32(s.tree.outlets) {
-		if !d.goes(int(sys), s.tree.outlets, "systems") {
+		if !d.Goes(int(sys), s.tree.outlets, "systems") {
 			break
 		}
 		scene := &out.Plan
@@ -89,19 +91,15 @@ func (s *Sizing) DrawContext(ctx context.Context, opt DrawOptions) (*Drawings, e
 		d.plan(*scene, sys)
 		out.Systems = append(out.Systems, SystemDrawing{s.layout.Systems[sys].ID, d.profile(sys), d.isometric(sys)})
 	}
-	if d.err != nil {
-		return nil, d.err
-	}
-	return out, nil
+	return faults.Result(out, d.Err())
 }
 
 // drawing is a layout being drawn.
 type drawing struct {
 	*Sizing
+	*patience.Work
 	lv          *Levels
 	opt         DrawOptions
-	ctx         context.Context        // of the call at work
-	err         error                  // why it stopped
 	spot        []Position             // of each node on plan
 	known       []bool                 // where they lie is known
 	rows        map[int32]bool         // systems that are set in rows
@@ -114,23 +112,6 @@ type drawing struct {
 	concrete    [2]map[int32][]int // footings by system, and by the node whose run passes them
 	stretch     map[int32]string   // of each run that vents what joins it: how, and by which vents
 	vented      map[int32][]string // by vent, the points whose traps it serves
-}
-
-// goes reports whether the drawing goes on, when so many of so many were done. What was made by the time
-// that its context ended is of no use.
-func (d *drawing) goes(done, of int, what string) bool {
-	if err := d.ctx.Err(); err != nil && d.err == nil {
-		d.err = fmt.Errorf("drawings: stopped after %d of %d %s: %w", done, of, what, err)
-	}
-	return d.err == nil
-}
-
-// goesBetween is goes for one of many small steps: it looks at the context now and then.
-func (d *drawing) goesBetween(done, of int, what string) bool {
-	if done%pointsBetween != 0 {
-		return d.err == nil
-	}
-	return d.goes(done, of, what)
 }
 
 func (d *drawing) newScene(inRows bool) *draw.Scene {
@@ -220,7 +201,7 @@ func (d *drawing) addRun(sc *draw.Scene, i int32, line draw.Line) {
 func (d *drawing) plan(sc *draw.Scene, sys int32) {
 	order := d.tree.of(sys)
 	for k, i := range order {
-		if !d.goesBetween(k, len(order), "points of a plan") {
+		if !d.GoesBetween(k, len(order), "points of a plan") {
 			return
 		}
 		pt := d.tree.point(i)
@@ -293,7 +274,7 @@ func (d *drawing) dimensions(sc *draw.Scene, sys int32) {
 		if !d.isStub(i) {
 			continue
 		}
-		if !d.goes(k, len(order), "points measured from walls") {
+		if !d.Goes(k, len(order), "points measured from walls") {
 			return
 		}
 		for _, t := range d.layout.ties(d.spot[i]) {
@@ -783,7 +764,7 @@ func (d *drawing) profile(sys int32) *draw.Section {
 	at := units.Length(0)
 	d.surfaces(sec, way)
 	for k, i := range way {
-		if !d.goesBetween(k, len(way), "runs of a profile") {
+		if !d.GoesBetween(k, len(way), "runs of a profile") {
 			return nil
 		}
 		from := at
@@ -911,7 +892,7 @@ func (d *drawing) stations(sec *draw.Section, way []int32, station map[int32]uni
 	cells := make([][]string, len(names))
 	more := make([][]string, len(d.opt.Rows))
 	for k, i := range way {
-		if !d.goesBetween(k, len(way), "stations of a profile") {
+		if !d.GoesBetween(k, len(way), "stations of a profile") {
 			return
 		}
 		sec.Stations = append(sec.Stations, station[i])

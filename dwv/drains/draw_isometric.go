@@ -30,7 +30,7 @@ func (d *drawing) isometric(sys int32) *draw.Scene {
 	}
 	order := d.tree.of(sys)
 	for k, i := range order {
-		if !d.goesBetween(k, len(order), "points of an isometric") {
+		if !d.GoesBetween(k, len(order), "points of an isometric") {
 			return nil
 		}
 		pt := d.tree.point(i)
@@ -133,7 +133,7 @@ func (d *drawing) risers(sc *draw.Scene, sys int32) bool {
 	}
 	any := false
 	for k, v := range d.ventsOf[sys] {
-		if !d.goesBetween(k, len(d.ventsOf[sys]), "vents") {
+		if !d.GoesBetween(k, len(d.ventsOf[sys]), "vents") {
 			break
 		}
 		d.riser(sc, v)

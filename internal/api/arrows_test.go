@@ -18,7 +18,7 @@ const module = "github.com/trapweir/trapweir/"
 var arrows = map[string]string{
 	"units":               "internal/visible",
 	"slope":               "units internal/*",
-	"slope/draw":          "units internal/enum",
+	"slope/draw":          "units internal/enum internal/patience",
 	"slope/plan":          "units", // both halves draw on it, and their layouts say places in one type
 	"tables":              "units internal/*",
 	"dwv":                 "dwv/gravity slope tables units internal/*",

@@ -1,5 +1,5 @@
-// Package patience has contexts for tests of work that stops: each bears so many questions and is
-// then done.
+// Package patience is for work that stops once its context is done and says how far it was, and for tests
+// of it: contexts that bear so many questions and are then done.
 package patience
 
 import (

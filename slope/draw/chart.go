@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -77,9 +78,9 @@ func GraphContext(ctx context.Context, c *Chart, o Options) ([]Sheet, error) {
 		s.area.x1 = bars.x0 - 1500
 	}
 	s.room = newRoom(s.area)
-	p := c.draw(&work{ctx: ctx}, s, &o)
-	if p.err != nil {
-		return nil, p.err
+	p := c.draw(newWork(ctx), s, &o)
+	if p.Err() != nil {
+		return nil, p.Err()
 	}
 	left := s.bars(c, c.Bars, bars)
 	sheets, names := []*sheet{s}, []string{"1"}
@@ -166,7 +167,7 @@ func (r ruler) step(least int) (float64, int) {
 }
 
 // draw draws axes, curves and spots.
-func (c *Chart) draw(work *work, s *sheet, o *Options) *picture {
+func (c *Chart) draw(work *patience.Work, s *sheet, o *Options) *picture {
 	a := s.area
 	xlo, xhi := c.ends(func(p XY) float64 { return p.X })
 	ylo, yhi := c.ends(func(p XY) float64 { return p.Y })

@@ -45,7 +45,7 @@ func TestSlant(t *testing.T) {
 		{"one place", up(0, 0, 0, 10), up(0, 0, 5, 12), false},
 		{"one above the other", up(0, 0, 0, 3), up(4, 4, 0, 3), false},
 	} {
-		if got := (&Scene{Lines: []Line{c.a, c.b}}).slant(&work{ctx: t.Context()}); (got != 0) != c.another {
+		if got := (&Scene{Lines: []Line{c.a, c.b}}).slant(newWork(t.Context())); (got != 0) != c.another {
 			t.Errorf("%s: slant %d", c.name, got)
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+
+	"github.com/trapweir/trapweir/internal/patience"
 )
 
 // Plan draws a scene from above, X to the right and Y ahead, with figures of the grid on
@@ -20,7 +22,7 @@ func Plan(sc *Scene, o Options) ([]Sheet, error) { return PlanContext(context.Ba
 
 // PlanContext is [Plan] that stops once the context is done, with its error and how far it was.
 func PlanContext(ctx context.Context, sc *Scene, o Options) ([]Sheet, error) {
-	return show(&work{ctx: ctx}, sc, o, onPlan, true)
+	return show(newWork(ctx), sc, o, onPlan, true)
 }
 
 // Isometric draws a scene with X up to the right and Y up to the left, both at 30
@@ -32,14 +34,17 @@ func Isometric(sc *Scene, o Options) ([]Sheet, error) {
 
 // IsometricContext is [Isometric] that stops once the context is done, with its error and how far it was.
 func IsometricContext(ctx context.Context, sc *Scene, o Options) ([]Sheet, error) {
-	w := &work{ctx: ctx}
+	w := newWork(ctx)
 	return show(w, sc, o, aslant(sc.slant(w)), false)
 }
+
+// newWork is a drawing in the making.
+func newWork(ctx context.Context) *patience.Work { return patience.NewWork(ctx, "draw") }
 
 // picture is a scene before it is scaled.
 type picture struct {
 	*Scene
-	*work
+	*patience.Work
 	o      *Options
 	axes   bool
 	areas  [][]flat
@@ -54,7 +59,7 @@ type picture struct {
 	labels int
 }
 
-func show(work *work, sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, error) {
+func show(work *patience.Work, sc *Scene, o Options, look func(Point) flat, axes bool) ([]Sheet, error) {
 	if err := sc.check(); err != nil {
 		return nil, err
 	}
@@ -69,8 +74,8 @@ func show(work *work, sc *Scene, o Options, look func(Point) flat, axes bool) ([
 			return sheets, nil
 		}
 	}
-	if p.err != nil {
-		return nil, p.err
+	if p.Err() != nil {
+		return nil, p.Err()
 	}
 	return finish([]*sheet{one}, []string{"1"}, &o, &p.used, sc), nil
 }
@@ -84,7 +89,7 @@ func (p *picture) single(try []Paper) (s *sheet, missing int) {
 		return nil, p.labels
 	}
 	for i, paper := range try {
-		if !p.goes(i, len(try), "papers tried") {
+		if !p.Goes(i, len(try), "papers tried") {
 			break
 		}
 		s = p.whole(paper)
@@ -95,9 +100,9 @@ func (p *picture) single(try []Paper) (s *sheet, missing int) {
 	return s, missing
 }
 
-func flatten(work *work, sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
+func flatten(work *patience.Work, sc *Scene, o *Options, look func(Point) flat, axes bool) *picture {
 	p := &picture{
-		work:   work,
+		Work:   work,
 		Scene:  sc,
 		o:      o,
 		axes:   axes,
@@ -118,7 +123,7 @@ func flatten(work *work, sc *Scene, o *Options, look func(Point) flat, axes bool
 		p.areas = append(p.areas, seen(sc.Areas[i].Path))
 	}
 	for i := range sc.Lines {
-		if !p.goesBetween(i, len(sc.Lines), "lines looked at") {
+		if !p.GoesBetween(i, len(sc.Lines), "lines looked at") {
 			break
 		}
 		l := &sc.Lines[i]
@@ -127,7 +132,7 @@ func flatten(work *work, sc *Scene, o *Options, look func(Point) flat, axes bool
 		p.weigh(l.Label)
 	}
 	for i := range sc.Marks {
-		if !p.goesBetween(i, len(sc.Marks), "marks looked at") {
+		if !p.GoesBetween(i, len(sc.Marks), "marks looked at") {
 			break
 		}
 		m := &sc.Marks[i]
@@ -252,7 +257,7 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 	var tags []label
 	for _, measured := range [...]bool{false, true} { // dimensions keep off what lies there
 		for k, i := range t.lines {
-			if !p.goesBetween(k, len(t.lines), "lines of a sheet") {
+			if !p.GoesBetween(k, len(t.lines), "lines of a sheet") {
 				return
 			}
 			if (p.Lines[i].Style == Dimension) != measured {
@@ -265,7 +270,7 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 	}
 	var flags []label
 	for k, i := range t.marks {
-		if !p.goesBetween(k, len(t.marks), "marks of a sheet") {
+		if !p.GoesBetween(k, len(t.marks), "marks of a sheet") {
 			return
 		}
 		if l, ok := p.mark(s, &w, i, t.extent); ok {
@@ -274,7 +279,7 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 	}
 	p.rings(s, &w, &t)
 	for k, l := range stacked(flags) {
-		if !p.goesBetween(k, len(flags), "flags of a sheet") {
+		if !p.GoesBetween(k, len(flags), "flags of a sheet") {
 			return
 		}
 		if len(l.with) == 0 || !s.near(&l, aside, false) && !s.lead(&l, false) {
@@ -282,7 +287,7 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 		}
 	}
 	for k := range tags {
-		if !p.goesBetween(k, len(tags), "labels of lines of a sheet") {
+		if !p.GoesBetween(k, len(tags), "labels of lines of a sheet") {
 			return
 		}
 		s.placeOrList(tags[k : k+1])
@@ -505,7 +510,7 @@ func (p *picture) rings(s *sheet, w *window, t *tile) {
 		l.rings, l.ids = append(l.rings, *n), append(l.ids, []int{group})
 	}
 	for k, l := range list {
-		if !p.goesBetween(k, len(list), "rings of a sheet") {
+		if !p.GoesBetween(k, len(list), "rings of a sheet") {
 			return
 		}
 		if !s.place(l) {
@@ -572,14 +577,14 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 	const few = 24
 	list := scales(p.o.Metric)
 	scale, m := p.mesh(newSheet(paper, p.o, p.axes))
-	if p.err != nil {
+	if p.Err() != nil {
 		return nil
 	}
 	var best []*sheet
 	var shown []extent
 	for i := slices.Index(list, scale); i >= 0; i-- {
 		sheets, left := p.drawParts(paper, list[i], m)
-		if p.err != nil {
+		if p.Err() != nil {
 			return nil
 		}
 		if left*2 <= missing || missing == p.labels && best == nil {
@@ -592,7 +597,7 @@ func (p *picture) parts(paper Paper, missing int) []Sheet {
 			break
 		}
 	}
-	if best == nil || p.err != nil {
+	if best == nil || p.Err() != nil {
 		return nil
 	}
 	names := []string{"key"}
@@ -613,7 +618,7 @@ func (p *picture) drawParts(paper Paper, scale int64, m mesh) (sheets []*sheet, 
 	var drawn atomic.Int32
 	for i, t := range tiles {
 		wg.Go(func() {
-			if !p.goes(int(drawn.Load()), len(tiles), "sheets of 1:"+strconv.FormatInt(scale, 10)) {
+			if !p.Goes(int(drawn.Load()), len(tiles), "sheets of 1:"+strconv.FormatInt(scale, 10)) {
 				return
 			}
 			s := newSheet(paper, p.o, p.axes)
@@ -624,7 +629,7 @@ func (p *picture) drawParts(paper Paper, scale int64, m mesh) (sheets []*sheet, 
 		})
 	}
 	wg.Wait()
-	if p.err != nil {
+	if p.Err() != nil {
 		return nil, 0
 	}
 	for _, s := range sheets {
@@ -744,7 +749,7 @@ func (p *picture) fill(m *mesh) map[part]int64 {
 	const most = 1000 // parts that one line may touch
 	full := map[part]int64{}
 	for i, line := range p.lines {
-		if !p.goesBetween(i, len(p.lines), "lines dealt to sheets") {
+		if !p.GoesBetween(i, len(p.lines), "lines dealt to sheets") {
 			break
 		}
 		full[m.at(middle(line))] += textRoom(p.Lines[i].Label)

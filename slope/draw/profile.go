@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -54,13 +55,13 @@ func ProfileContext(ctx context.Context, sec *Section, o Options) ([]Sheet, erro
 	if err != nil {
 		return nil, err
 	}
-	f := &profile{Section: sec, work: &work{ctx: ctx}, o: &o, cell: sec.cellWidth()}
+	f := &profile{Section: sec, Work: newWork(ctx), o: &o, cell: sec.cellWidth()}
 	for i, paper := range try {
 		f.paper = paper
 		if cut := f.cut(); len(cut) == 1 || i == len(try)-1 {
 			sheets := f.sheets(cut)
-			if f.err != nil {
-				return nil, f.err
+			if f.Err() != nil {
+				return nil, f.Err()
 			}
 			names := make([]string, len(sheets))
 			for k := range sheets {
@@ -75,7 +76,7 @@ func ProfileContext(ctx context.Context, sec *Section, o Options) ([]Sheet, erro
 // profile is a section being drawn.
 type profile struct {
 	*Section
-	*work
+	*patience.Work
 	o     *Options
 	paper Paper
 	cell  int // width of a column of the table
@@ -117,7 +118,7 @@ func (f *profile) cut() [][2]int {
 func (f *profile) sheets(cut [][2]int) []*sheet {
 	var out []*sheet
 	for i, c := range cut {
-		if !f.goes(i, len(cut), "sheets of a profile") {
+		if !f.Goes(i, len(cut), "sheets of a profile") {
 			break
 		}
 		s := newSheet(f.paper, f.o, false)
@@ -163,7 +164,7 @@ func (p *stretchUp) high() int64 { return p.gap.at(p.hi) - p.gap.at(p.lo) }
 // part finds between what heights the part from one station to another lies. Where more than
 // half of it is empty, most of that is left out.
 func (f *profile) part(s *sheet, c [2]int, i, of int) *stretchUp {
-	all := flatten(f.work, &f.Scene, f.o, steeper(1, gap{}), false)
+	all := flatten(f.Work, &f.Scene, f.o, steeper(1, gap{}), false)
 	p := &stretchUp{from: all.all.lo.u, to: all.all.hi.u}
 	if i > 0 {
 		p.from = int64(f.Stations[c[0]])
@@ -262,7 +263,7 @@ func (f *profile) steepest(s *sheet, p *stretchUp) {
 // draw draws the part from one station to another.
 func (f *profile) draw(s *sheet, c [2]int, table box, part *stretchUp) {
 	times, scale := part.times, part.scale
-	p := flatten(f.work, &f.Scene, f.o, steeper(times, part.gap), false)
+	p := flatten(f.Work, &f.Scene, f.o, steeper(times, part.gap), false)
 	f.used = p.used
 	p.again = true
 	whole := extent{flat{part.from, part.gap.at(part.lo) * times}, flat{part.to, part.gap.at(part.hi) * times}, true}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -47,10 +48,10 @@ type upright struct {
 // slant returns the first of the slants at which the fewest pieces of upright pipe lie over
 // others that stand elsewhere: two that stand at 45 degrees to one another on plan lie over one another
 // at 30 degrees.
-func (s *Scene) slant(w *work) int {
+func (s *Scene) slant(w *patience.Work) int {
 	best, fewest := 0, -1
 	for k := range slants {
-		if !w.goes(k, len(slants), "angles tried") {
+		if !w.Goes(k, len(slants), "angles tried") {
 			break
 		}
 		if n := overlapping(s.uprights(aslant(k))); fewest < 0 || n < fewest {
