@@ -389,6 +389,10 @@ func TestLongWorkStops(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	text, err := json.Marshal(many)
+	if err != nil {
+		t.Fatal(err)
+	}
 	subjects := len(checks())
 	grid := ringGrid(8) // 64 points and 49 links
 	grid.Source.At, grid.Points[0].At = new(Position), &Place{X: 10 * units.Foot}
@@ -429,6 +433,12 @@ func TestLongWorkStops(t *testing.T) {
 		"Draw many": {
 			func(context.Context) (any, error) { return written(analysed.Draw(DrawOptions{})) },
 			func(ctx context.Context) (any, error) { return written(analysed.DrawContext(ctx, DrawOptions{})) }},
+		"New": {
+			func(context.Context) (any, error) { return written(New(comb(3000), c)) },
+			func(ctx context.Context) (any, error) { return written(NewContext(ctx, comb(3000), c)) }},
+		"Parse": {
+			func(context.Context) (any, error) { return written(Parse("comb", text, c)) },
+			func(ctx context.Context) (any, error) { return written(ParseContext(ctx, "comb", text, c)) }},
 	} {
 		whole := patience.Of(1 << 40)
 		got, err := work.within(whole)
@@ -458,7 +468,13 @@ func TestLongWorkStops(t *testing.T) {
 				"drawings: stopped after 0 of 64 points of a plan", "drawings: stopped after 7 of 20 rings",
 				"drawings: stopped after 64 of 64 points"},
 			"Draw many": {"drawings: stopped after 1000 of 3001 points of an isometric"},
-			"Size":      {"least sizes: stopped after 0 of 60 runs", "pressures: stopped after 0 of 60 runs"},
+			"New": {"layout: stopped after 0 of 3001 points copied", "layout: stopped after 2000 of 3001 points checked",
+				"layout: stopped after 0 of 750 fixtures joined", "layout: stopped after 3000 of 3001 pipes known to the code",
+				"layout: stopped after 3001 of 3001 points"},
+			"Parse": {fmt.Sprintf("reading: stopped after 0 of %d bytes", len(text)),
+				fmt.Sprintf("reading: stopped after 131072 of %d bytes", len(text)), "layout: stopped after 0 of 3001 points measured",
+				"layout: stopped after 3000 of 3001 points checked"},
+			"Size": {"least sizes: stopped after 0 of 60 runs", "pressures: stopped after 0 of 60 runs"},
 		}[name] {
 			if !told[want] {
 				t.Errorf("%s never says %q: %q", name, want, slices.Sorted(maps.Keys(told)))

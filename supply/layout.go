@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"iter"
@@ -8,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
@@ -380,7 +382,7 @@ func (l *Layout) Data() Data {
 	if l == nil {
 		return Data{}
 	}
-	return l.data.clone()
+	return l.data.clone(nil)
 }
 
 // Name returns the name of the layout.
@@ -490,11 +492,16 @@ func (l *Layout) pipeOf(i int) string {
 // unknown and repeated fields, quantities without a unit, unknown points, cycles,
 // lengths that cannot be. A layout with faults is not returned in part. If codes are
 // given, the pipes must be known to each of them, and the kinds of fixtures, as [New] says.
-// A text of over 64 MiB, or of over 20 million values, is refused. So much takes seconds; a service that may not
-// wait so long bounds the text that it takes.
+// A text of over 64 MiB, or of over 20 million values, is refused, and so is a value of over 1 MB. So much takes
+// seconds: who may not wait so long calls [ParseContext], or bounds the text that it takes.
 func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
-	l := new(Layout)
-	doc, err := strictjson.Decode(name, "", data, &l.data, strictjson.Limits{})
+	return ParseContext(context.Background(), name, data, codes...)
+}
+
+// ParseContext is [Parse] that stops once the context is done, with its error and how far it was.
+func ParseContext(ctx context.Context, name string, data []byte, codes ...*Code) (*Layout, error) {
+	l, w := new(Layout), patience.NewWork(ctx, "layout")
+	doc, err := strictjson.Decode(name, "", data, &l.data, strictjson.Limits{Context: ctx})
 	if err != nil {
 		return nil, err
 	}
@@ -505,23 +512,24 @@ func Parse(name string, data []byte, codes ...*Code) (*Layout, error) {
 		}
 	}
 	fault := faulterOf(doc)
-	l.measure(doc, fault)
-	if err := l.buildFor(codes, fault); err != nil {
+	l.measure(w, doc, fault)
+	if err := l.buildFor(w, codes, fault); err != nil {
 		return nil, err
 	}
 	return faults.Result(l, doc.Faults.Err())
 }
 
 // measure works out the lengths that a file leaves to the plan.
-func (l *Layout) measure(doc *strictjson.Document, fault faulter) {
+func (l *Layout) measure(w *patience.Work, doc *strictjson.Document, fault faulter) {
 	const byPlan = "plan" // as in the tag of Point.Length
 	var at map[string]*Position
-	for i := range l.data.Points {
+	places := doc.Places("points")
+	for i := range w.Each(len(places), "points measured") {
 		p := &l.data.Points[i]
 		if p.Length != 0 {
 			continue
 		}
-		off, ok := doc.Member(doc.PlaceOf(doc.Top(), fmt.Sprintf("points.%d", i)), "length")
+		off, ok := doc.Member(places[i], "length")
 		if !ok || doc.Text(off) != byPlan {
 			continue
 		}

@@ -2,6 +2,7 @@ package supply
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -13,6 +14,7 @@ import (
 	"github.com/trapweir/trapweir/internal/clone"
 	"github.com/trapweir/trapweir/internal/faults"
 	"github.com/trapweir/trapweir/internal/forest"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -41,9 +43,15 @@ func (fault faulter) of(list string, i int, item string) func(field, format stri
 // codes are given, the pipes must be known to each of them, and the kinds of fixtures to
 // it or to another code on its shelf.
 func New(data Data, codes ...*Code) (*Layout, error) {
+	return NewContext(context.Background(), data, codes...)
+}
+
+// NewContext is [New] that stops once the context is done, with its error and how far it was.
+func NewContext(ctx context.Context, data Data, codes ...*Code) (*Layout, error) {
 	var list faults.List
-	l := &Layout{data: data.clone()}
-	if err := l.buildFor(codes, func(_ string, _ int, item, field string, err error) {
+	w := patience.NewWork(ctx, "layout")
+	l := &Layout{data: data.clone(w)}
+	if err := l.buildFor(w, codes, func(_ string, _ int, item, field string, err error) {
 		list.Add(units.Fault{Item: item, Field: field, Err: err})
 	}); err != nil {
 		return nil, err
@@ -52,20 +60,20 @@ func New(data Data, codes ...*Code) (*Layout, error) {
 }
 
 // clone copies the data with all that it points to.
-func (d Data) clone() Data {
+func (d Data) clone(w *patience.Work) Data {
 	d.Stock = slices.Clone(d.Stock)
 	for i := range d.Stock {
 		s := &d.Stock[i]
 		s.Sizes, s.Walls = slices.Clone(s.Sizes), slices.Clone(s.Walls)
 	}
 	d.Points = slices.Clone(d.Points)
-	for i := range d.Points {
+	for i := range w.Each(len(d.Points), "points copied") {
 		d.Points[i].own()
 	}
 	d.Fixtures, d.Sleeves, d.Recirculation = slices.Clone(d.Fixtures), slices.Clone(d.Sleeves),
 		slices.Clone(d.Recirculation)
 	d.Links = slices.Clone(d.Links)
-	for i := range d.Links {
+	for i := range w.Each(len(d.Links), "links copied") {
 		d.Links[i].Fittings = slices.Clone(d.Links[i].Fittings)
 	}
 	d.Test = clone.Of(d.Test)
@@ -87,27 +95,28 @@ func (p *Point) own() {
 }
 
 // buildFor prepares the layout and checks that the codes know what it names.
-func (l *Layout) buildFor(codes []*Code, fault faulter) error {
+func (l *Layout) buildFor(w *patience.Work, codes []*Code, fault faulter) error {
 	for _, code := range codes {
 		if code == nil {
 			return fmt.Errorf("layout: %w: a code is nil", tables.ErrQuery)
 		}
 	}
-	l.build(fault)
+	l.build(w, fault)
 	for _, code := range codes {
-		l.checkPipes(code, fault)
-		l.checkFixtures(code, fault)
-		l.checkDevices(code, fault)
+		l.checkPipes(w, code, fault)
+		l.checkFixtures(w, code, fault)
+		l.checkDevices(w, code, fault)
 	}
-	return nil
+	w.Goes(l.Len(), l.Len(), "points") // places of faults are not looked for once it stops
+	return w.Err()
 }
 
 // checkFixtures refuses kinds of fixtures that neither a code nor another one on its shelf
 // knows. What another one knows is a gap of this one, and left to the check; so is what
 // brings its own flow.
-func (l *Layout) checkFixtures(code *Code, fault faulter) {
+func (l *Layout) checkFixtures(w *patience.Work, code *Code, fault faulter) {
 	refused := map[string]error{}
-	for i := range l.data.Fixtures {
+	for i := range w.Each(len(l.data.Fixtures), "fixtures known to the code") {
 		f := &l.data.Fixtures[i]
 		kind, field := f.Kind, "fixture"
 		if f.LoadAs != "" {
@@ -130,8 +139,8 @@ func (l *Layout) checkFixtures(code *Code, fault faulter) {
 }
 
 // checkDevices refuses kinds of devices that are not known.
-func (l *Layout) checkDevices(code *Code, fault faulter) {
-	for i := range l.data.Points {
+func (l *Layout) checkDevices(w *patience.Work, code *Code, fault faulter) {
+	for i := range w.Each(len(l.data.Points), "devices known to the code") {
 		p := &l.data.Points[i]
 		if p.Device == nil || p.Device.Kind == "" {
 			continue
@@ -142,18 +151,20 @@ func (l *Layout) checkDevices(code *Code, fault faulter) {
 	}
 }
 
-func (l *Layout) build(fault faulter) {
+func (l *Layout) build(w *patience.Work, fault faulter) {
 	d := &l.data
 	l.checkSource(fault)
-	l.checkIDs(fault)
+	l.checkIDs(w, fault)
+	stocked := make(map[string]bool, len(d.Stock))
 	for i, s := range d.Stock {
 		bad := fault.of("stock", i, fmt.Sprintf("stock[%d]", i))
 		if s.Pipe == "" {
 			bad("pipe", "names no pipe")
 		}
-		if slices.ContainsFunc(d.Stock[:i], func(t Stock) bool { return t.Pipe == s.Pipe }) {
+		if stocked[s.Pipe] {
 			bad("pipe", "%q is listed twice", visible.Shorten(s.Pipe))
 		}
+		stocked[s.Pipe] = true
 		if len(s.Sizes) == 0 {
 			bad("sizes", "there are none")
 		}
@@ -169,23 +180,29 @@ func (l *Layout) build(fault faulter) {
 		bad("points", "%d points are more than %d", len(d.Points), MaxPoints)
 		return
 	}
-	good := l.connect(fault)
+	good := l.connect(w, fault)
 	if good {
 		l.levels(fault)
 	}
-	for i := range d.Points {
+	for i := range w.Each(len(d.Points), "points checked") {
 		l.checkPoint(i, fault)
 	}
-	if !good {
+	if !good || w.Err() != nil {
 		return
 	}
-	l.places(fault)
-	l.carry(fault)
-	l.fill(fault)
-	l.attach(fault)
-	l.checkSleeves(fault)
-	l.checkLoops(fault)
-	l.checkLinks(fault)
+	l.places(w, fault)
+	l.carry(w, fault)
+	if w.Err() != nil { // what each run carries is not known
+		return
+	}
+	l.fill(w, fault)
+	l.attach(w, fault)
+	l.checkSleeves(w, fault)
+	l.checkLoops(w, fault)
+	l.checkLinks(w, fault)
+	if w.Err() != nil { // the ends of links may be anything
+		return
+	}
 	l.findRings()
 	if d.Test != nil {
 		d.Test.check(func(field string, err error) { fault("", 0, "test", field, err) })
@@ -289,12 +306,12 @@ func pointItem(id string) string { return fmt.Sprintf("point %q", visible.Shorte
 
 // connect finds the parent of each point and an order in which each comes after
 // its parent. It reports whether the points form one tree.
-func (l *Layout) connect(fault faulter) bool {
+func (l *Layout) connect(w *patience.Work, fault faulter) bool {
 	points := l.data.Points
 	n := len(points)
 	l.index = make(map[string]int32, n)
 	good := true
-	for i := range points {
+	for i := range w.Each(n, "points named") {
 		p := &points[i]
 		switch _, twice := l.index[p.ID]; {
 		case p.ID == "":
@@ -310,7 +327,7 @@ func (l *Layout) connect(fault faulter) bool {
 	l.parent = make([]int32, n)
 	l.kids = make([]int32, n)
 	same := visible.SameID(maps.Keys(l.index))
-	for i := range points {
+	for i := range w.Each(n, "points joined") {
 		p := &points[i]
 		l.parent[i] = -1
 		if p.From == l.data.Source.ID && p.From != "" {
@@ -329,7 +346,7 @@ func (l *Layout) connect(fault faulter) bool {
 		l.parent[i] = j
 		l.kids[j]++
 	}
-	if !good {
+	if !good || w.Err() != nil {
 		return false
 	}
 	l.order = forest.RootsFirst(l.parent)
@@ -397,7 +414,7 @@ func (l *Layout) levels(fault faulter) {
 // places works out where points stand on plan: by their coordinates, or by the bearing and
 // the length of their run from a point that has a place. A run is no shorter than the
 // straight way between its ends.
-func (l *Layout) places(fault faulter) {
+func (l *Layout) places(w *patience.Work, fault faulter) {
 	d := &l.data
 	stated := d.Source.At != nil
 	for i := range d.Points {
@@ -407,7 +424,8 @@ func (l *Layout) places(fault faulter) {
 		return
 	}
 	l.place = make([]*Position, len(d.Points))
-	for _, i := range l.order {
+	for k := range w.Each(len(l.order), "points placed") {
+		i := l.order[k]
 		p := &d.Points[i]
 		from := d.Source.At
 		if up := l.parent[i]; up >= 0 {
@@ -466,7 +484,7 @@ func (l *Layout) Level(i int) (units.Length, bool) {
 }
 
 // checkIDs refuses ids that are there and cannot be ids.
-func (l *Layout) checkIDs(fault faulter) {
+func (l *Layout) checkIDs(w *patience.Work, fault faulter) {
 	d := &l.data
 	check := func(list string, i int, what, id string) {
 		if err := visible.ID(id); err != nil {
@@ -476,19 +494,19 @@ func (l *Layout) checkIDs(fault faulter) {
 	if err := visible.ID(d.Source.ID); err != nil {
 		fault.of("", 0, "source")("id", "%w", err)
 	}
-	for i := range d.Points {
+	for i := range w.Each(len(d.Points), "ids of points read") {
 		check("points", i, "point", d.Points[i].ID)
 	}
-	for i := range d.Fixtures {
+	for i := range w.Each(len(d.Fixtures), "ids of fixtures read") {
 		check("fixtures", i, "fixture", d.Fixtures[i].ID)
 	}
-	for i := range d.Sleeves {
+	for i := range w.Each(len(d.Sleeves), "ids of sleeves read") {
 		check("sleeves", i, "sleeve", d.Sleeves[i].ID)
 	}
-	for i := range d.Recirculation {
+	for i := range w.Each(len(d.Recirculation), "ids of returns read") {
 		check("recirculation", i, "recirculation", d.Recirculation[i].ID)
 	}
-	for i := range d.Links {
+	for i := range w.Each(len(d.Links), "ids of links read") {
 		check("links", i, "link", d.Links[i].ID)
 	}
 }
@@ -558,7 +576,7 @@ func checkPipe(length, size units.Length, fittings []FittingItem, bad func(field
 }
 
 // checkPipes refuses pipes that a code does not know by that name.
-func (l *Layout) checkPipes(code *Code, fault faulter) {
+func (l *Layout) checkPipes(w *patience.Work, code *Code, fault faulter) {
 	d := &l.data
 	known := map[string]error{"": nil}
 	check := func(list string, i int, item, field, name string) {
@@ -577,7 +595,7 @@ func (l *Layout) checkPipes(code *Code, fault faulter) {
 	for i := range d.Stock {
 		check("stock", i, fmt.Sprintf("stock[%d]", i), "pipe", d.Stock[i].Pipe)
 	}
-	for i := range d.Points {
+	for i := range w.Each(len(d.Points), "pipes known to the code") {
 		p := &d.Points[i]
 		if p.Pipe != "" {
 			check("points", i, pointItem(p.ID), "pipe", p.Pipe)
@@ -705,12 +723,13 @@ func (d *Device) checkHolds(bad func(string, ...any)) {
 }
 
 // carry says what each run carries.
-func (l *Layout) carry(fault faulter) {
+func (l *Layout) carry(w *patience.Work, fault faulter) {
 	n := len(l.data.Points)
 	l.service = make([]Service, n)
 	l.heaterOf = make([]int32, n)
 	needHot := false
-	for _, i := range l.order {
+	for k := range w.Each(n, "points told hot from cold") {
+		i := l.order[k]
 		p := &l.data.Points[i]
 		from, heater := Cold, int32(-1)
 		if up := l.parent[i]; up >= 0 {
@@ -743,12 +762,12 @@ func (l *Layout) carry(fault faulter) {
 }
 
 // fill gives to fixtures and runs what the defaults say for them.
-func (l *Layout) fill(fault faulter) {
+func (l *Layout) fill(w *patience.Work, fault faulter) {
 	d := l.data.Defaults
 	if d == nil {
 		d = new(Defaults)
 	}
-	for i := range l.data.Fixtures {
+	for i := range w.Each(len(l.data.Fixtures), "fixtures filled in") {
 		f := &l.data.Fixtures[i]
 		f.Use = cmp.Or(f.Use, d.Use)
 	}
@@ -757,7 +776,7 @@ func (l *Layout) fill(fault faulter) {
 			fault("", 0, "defaults", "insulation", err)
 		}
 	}
-	for i := range l.data.Points {
+	for i := range w.Each(len(l.data.Points), "points filled in") {
 		p := &l.data.Points[i]
 		switch {
 		case p.Bare && p.Insulation != nil:
@@ -775,13 +794,13 @@ func (l *Layout) fill(fault faulter) {
 }
 
 // attach finds the points of the fixtures' ports.
-func (l *Layout) attach(fault faulter) {
+func (l *Layout) attach(w *patience.Work, fault faulter) {
 	fixtures := l.data.Fixtures
 	l.cold, l.hot = make([]int32, len(fixtures)), make([]int32, len(fixtures))
 	seen := make(map[string]bool, len(fixtures))
 	together := map[string]int{} // fixtures by usage unit
 	l.firstFix = make([]int32, len(l.data.Points)+1)
-	for i := range fixtures {
+	for i := range w.Each(len(fixtures), "fixtures joined") {
 		f := &fixtures[i]
 		bad := func(field string, err error) {
 			item := fmt.Sprintf("fixture %q", visible.Shorten(f.ID))
@@ -827,6 +846,9 @@ func (l *Layout) attach(fault faulter) {
 			l.firstFix[p+1]++
 		}
 	}
+	if w.Err() != nil { // the rest has no ports yet
+		return
+	}
 	for i := 1; i < len(l.firstFix); i++ {
 		l.firstFix[i] += l.firstFix[i-1]
 	}
@@ -858,9 +880,9 @@ func (l *Layout) port(id, field string, service Service, bad func(string, error)
 	return p
 }
 
-func (l *Layout) checkSleeves(fault faulter) {
+func (l *Layout) checkSleeves(w *patience.Work, fault faulter) {
 	ids := make(map[string]bool, len(l.data.Sleeves))
-	for i := range l.data.Sleeves {
+	for i := range w.Each(len(l.data.Sleeves), "sleeves checked") {
 		s := &l.data.Sleeves[i]
 		bad := fault.of("sleeves", i, fmt.Sprintf("sleeve %q", visible.Shorten(s.ID)))
 		if s.ID == "" || ids[s.ID] {
@@ -885,9 +907,19 @@ func (l *Layout) checkSleeves(fault faulter) {
 	}
 }
 
-func (l *Layout) checkLoops(fault faulter) {
+func (l *Layout) checkLoops(w *patience.Work, fault faulter) {
 	ids := make(map[string]bool, len(l.data.Recirculation))
-	for i := range l.data.Recirculation {
+	into := make([]int32, len(l.data.Recirculation)) // the loop on whose return each runs into it
+	for i := range into {
+		if into[i] = -1; w.Goes(i, len(into), "returns joined") {
+			into[i] = int32(l.returnOf(i))
+		}
+	}
+	ends := make([]bool, len(into)) // following it into others leads to a heater, and not round in a ring
+	for _, i := range forest.RootsFirst(into) {
+		ends[i] = true
+	}
+	for i := range w.Each(len(into), "returns checked") {
 		r := &l.data.Recirculation[i]
 		bad := func(field, format string, args ...any) {
 			fault.of("recirculation", i, fmt.Sprintf("recirculation %q", visible.Shorten(r.ID)))(field, format, args...)
@@ -910,11 +942,11 @@ func (l *Layout) checkLoops(fault faulter) {
 		case l.heaterOf[end] != heater:
 			bad("return", "point %q is not fed from heater %q", visible.Shorten(r.Return), r.Heater)
 		}
-		if r.Into != "" && l.returnOf(i) < 0 {
+		if r.Into != "" && into[i] < 0 {
 			bad("into", "point %q is not on the return of another loop of heater %q, before its end; returns that meet "+
 				"at the heater say nothing",
 				visible.Shorten(r.Into), r.Heater)
-		} else if l.returnsToItself(i) {
+		} else if !ends[i] {
 			bad("into", "the return comes back to itself")
 		}
 		if !(r.Flow >= 0 && r.Flow <= 10) {
@@ -929,23 +961,9 @@ func (l *Layout) checkLoops(fault faulter) {
 	}
 }
 
-// returnsToItself reports whether following a return into others leads round in a ring.
-func (l *Layout) returnsToItself(loop int) bool {
-	at := loop
-	for range l.data.Recirculation {
-		if l.data.Recirculation[at].Into == "" {
-			return false
-		}
-		if at = l.returnOf(at); at < 0 {
-			return false
-		}
-	}
-	return true
-}
-
-func (l *Layout) checkLinks(fault faulter) {
+func (l *Layout) checkLinks(w *patience.Work, fault faulter) {
 	ids := make(map[string]bool, len(l.data.Links))
-	for i := range l.data.Links {
+	for i := range w.Each(len(l.data.Links), "links checked") {
 		k := &l.data.Links[i]
 		bad := func(field, format string, args ...any) {
 			fault.of("links", i, fmt.Sprintf("link %q", visible.Shorten(k.ID)))(field, format, args...)

@@ -587,7 +587,7 @@ func wipe(v reflect.Value) {
 
 // richLayout has something of everything that a layout can hold.
 func richLayout(t *testing.T) Data {
-	d := lodge(t).data.clone()
+	d := lodge(t).data.clone(nil)
 	d.Links = []Link{{ID: "K", Between: [2]string{"C4", "C5"}, Length: units.Metre, Size: units.Inch,
 		Fittings: []FittingItem{{Fitting: "elbow-90", Count: 2}}}}
 	d.Stock = []Stock{{Pipe: "copper-l", Sizes: []units.Length{units.Inch}, Walls: []units.Length{units.Millimetre}}}

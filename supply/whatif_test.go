@@ -96,7 +96,7 @@ func TestAsksHangOnAnswers(t *testing.T) {
 			return
 		}
 		moves := func(i int, f LayoutFixture) bool {
-			other := d.clone()
+			other := d.clone(nil)
 			other.Fixtures[i] = f
 			s, v, _, _, err := settled(c, other)
 			return err == nil && (!slices.Equal(sizes, s) || !maps.Equal(verdicts, v))

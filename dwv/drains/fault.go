@@ -12,6 +12,7 @@ import (
 	"github.com/trapweir/trapweir/internal/argument"
 	shelfcodes "github.com/trapweir/trapweir/internal/codes"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/pipes"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
@@ -48,6 +49,7 @@ func because(cause error, format string, args ...any) error {
 
 // checker gathers the faults of a layout.
 type checker struct {
+	*patience.Work
 	src    *source
 	faults *faults.List
 	codes  []*dwv.Code
@@ -59,10 +61,17 @@ type checker struct {
 // fault records a fault of the field at path ("run.length") of a part of the layout.
 // What the decoder could not read is not blamed again.
 func (c *checker) fault(at part, path string, err error) {
+	if c.faults.Full() {
+		c.faults.Count()
+		return
+	}
 	field := strings.TrimPrefix(path, "run.")
 	if at.place == 0 {
 		c.faults.Add(units.Fault{Item: at.String(), Field: field, Err: err})
 		return
+	}
+	if at.run > 0 {
+		at.place = c.src.doc.PlaceOf(at.place, fmt.Sprintf("runs.%d", at.run-1))
 	}
 	c.src.doc.Fault(at.place, path, at.String(), field, err)
 }
@@ -240,7 +249,8 @@ func (c *checker) layout(l *Data) {
 		c.missing(whole, "systems", ": a layout has at least one")
 	}
 	ids := make(map[string]bool, len(l.Systems))
-	for s := range l.Systems {
+	done, points := 0, l.count()
+	for s := range c.Each(len(l.Systems), "systems checked") {
 		sys := &l.Systems[s]
 		at := c.ofSystem(s, sys)
 		c.newID(at, ids, sys.ID, "systems")
@@ -251,6 +261,10 @@ func (c *checker) layout(l *Data) {
 		}
 		var total units.Length
 		for p := range sys.Points {
+			if !c.GoesBetween(done, points, "points checked") {
+				return
+			}
+			done++
 			pt := &sys.Points[p]
 			c.point(pt, s, p)
 			if r := &pt.Run; r.Length.Valid() && r.Length > 0 && total <= maxTotal {
@@ -438,7 +452,7 @@ func (c *checker) ends(who part, from, to Position) {
 
 func (c *checker) walls(l *Data) {
 	ids := make(map[string]bool, len(l.Walls))
-	for i := range l.Walls {
+	for i := range c.Each(len(l.Walls), "walls checked") {
 		w := &l.Walls[i]
 		at := c.ofOther("wall", c.src.walls, i, w.ID)
 		c.newID(at, ids, w.ID, "walls")
@@ -449,7 +463,7 @@ func (c *checker) walls(l *Data) {
 
 func (c *checker) obstacles(l *Data) {
 	ids := make(map[string]bool, len(l.Obstacles))
-	for i := range l.Obstacles {
+	for i := range c.Each(len(l.Obstacles), "obstacles checked") {
 		o := &l.Obstacles[i]
 		at := c.ofOther("obstacle", c.src.obstacles, i, o.ID)
 		c.newID(at, ids, o.ID, "obstacles")
@@ -528,10 +542,15 @@ func (c *checker) words(l *Data) {
 				strings.Join(fittings, ", ")))
 		}
 	}
+	done, points := 0, l.count()
 	for s := range l.Systems {
 		sys := &l.Systems[s]
 		material(c.ofSystem(s, sys), "outlet.material", sys.Outlet.Material)
 		for i := range sys.Points {
+			if !c.GoesBetween(done, points, "words of points checked") {
+				return
+			}
+			done++
 			pt := &sys.Points[i]
 			at := c.ofPoint(s, i, pt)
 			material(at, "run.material", pt.Run.Material)
@@ -638,7 +657,7 @@ func (c *checker) known(code *dwv.Code, kind string) bool {
 
 func (c *checker) footings(l *Data, t *tree) {
 	ids := make(map[string]bool, len(l.Footings))
-	for i := range l.Footings {
+	for i := range c.Each(len(l.Footings), "footings checked") {
 		f := &l.Footings[i]
 		at := c.ofOther("footing", c.src.footings, i, f.ID)
 		c.newID(at, ids, f.ID, "footings")

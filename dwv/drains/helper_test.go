@@ -177,5 +177,5 @@ func parse(name string, data []byte, codes ...*dwv.Code) (*Data, error) {
 	if err != nil {
 		return nil, err
 	}
-	return l.data.clone(), nil
+	return l.data.clone(nil), nil
 }

@@ -2,6 +2,7 @@ package drains
 
 import (
 	"cmp"
+	"context"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/clone"
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/slope/plan"
 	"github.com/trapweir/trapweir/tables"
@@ -30,19 +32,26 @@ type Layout struct {
 // fixture, and each word that a system admits or refuses, must be known to some code of
 // their shelves, or carried by a point.
 func New(d Data, codes ...*dwv.Code) (*Layout, error) {
-	return newLayout(d.clone(), new(source), codes)
+	return NewContext(context.Background(), d, codes...)
+}
+
+// NewContext is [New] that stops once the context is done, with its error and how far it was.
+func NewContext(ctx context.Context, d Data, codes ...*dwv.Code) (*Layout, error) {
+	w := patience.NewWork(ctx, "layout")
+	return newLayout(w, d.clone(w), new(source), codes)
 }
 
 // newLayout keeps what it is given.
-func newLayout(d *Data, src *source, codes []*dwv.Code) (*Layout, error) {
+func newLayout(w *patience.Work, d *Data, src *source, codes []*dwv.Code) (*Layout, error) {
 	for _, code := range codes {
 		if code == nil {
 			return nil, fmt.Errorf("layout: %w: a code is nil", tables.ErrQuery)
 		}
 	}
-	d.fill()
-	t, err := d.index(src, codes)
-	if err != nil {
+	d.fill(w)
+	t, err := d.index(w, src, codes)
+	w.Goes(d.count(), d.count(), "points") // places of faults are not looked for once it stops
+	if err := cmp.Or(w.Err(), err); err != nil {
 		return nil, err
 	}
 	return &Layout{data: d, tree: t}, nil
@@ -65,7 +74,7 @@ func (l *Layout) there() *Layout {
 }
 
 // Data returns a copy of all the layout says, to edit and to give to [New] again.
-func (l *Layout) Data() Data { return *l.there().data.clone() }
+func (l *Layout) Data() Data { return *l.there().data.clone(nil) }
 
 // Len returns how many points there are, in all systems together.
 func (l *Layout) Len() int { return len(l.there().tree.points) }
@@ -120,8 +129,8 @@ func (l *Layout) UnmarshalJSON(data []byte) error {
 }
 
 // index checks the layout and lays an index over its points.
-func (l *Data) index(src *source, codes []*dwv.Code) (*tree, error) {
-	c := &checker{src: src, faults: new(faults.List), codes: codes}
+func (l *Data) index(w *patience.Work, src *source, codes []*dwv.Code) (*tree, error) {
+	c := &checker{Work: w, src: src, faults: new(faults.List), codes: codes}
 	if src.doc != nil {
 		c.faults = &src.doc.Faults
 	}
@@ -134,6 +143,9 @@ func (l *Data) checked(c *checker) (*tree, error) {
 	c.apart(l)
 	c.words(l)
 	t := plant(l, c)
+	if c.Err() != nil { // what was indexed is not whole
+		return nil, c.Err()
+	}
 	t.vents.plant(l, t, c)
 	if t.tops && c.faults.Len() == 0 {
 		c.raise(l, t)
@@ -180,7 +192,7 @@ func tooHigh(foot units.Length) string {
 }
 
 // clone copies a layout with all it points to.
-func (l *Data) clone() *Data {
+func (l *Data) clone(w *patience.Work) *Data {
 	c := *l
 	c.Ground = clone.Of(l.Ground)
 	c.UpstreamManhole = clone.Of(l.UpstreamManhole)
@@ -192,6 +204,7 @@ func (l *Data) clone() *Data {
 	c.Defaults, c.SkipSizes = clone.Of(l.Defaults), slices.Clone(l.SkipSizes)
 	c.Footings = slices.Clone(l.Footings)
 	c.Systems = slices.Clone(l.Systems)
+	done, points := 0, l.count()
 	for s := range c.Systems {
 		sys := &c.Systems[s]
 		sys.Outlet.At = clone.Of(sys.Outlet.At)
@@ -202,11 +215,15 @@ func (l *Data) clone() *Data {
 		sys.Admits, sys.Refuses = slices.Clone(sys.Admits), slices.Clone(sys.Refuses)
 		sys.Points = slices.Clone(sys.Points)
 		for p := range sys.Points {
+			if !w.GoesBetween(done, points, "points copied") {
+				return &c
+			}
 			sys.Points[p].own()
+			done++
 		}
 	}
 	c.Vents = slices.Clone(l.Vents)
-	for v := range c.Vents {
+	for v := range w.Each(len(c.Vents), "vents copied") {
 		c.Vents[v].Terminal = clone.Of(c.Vents[v].Terminal)
 		if at := clone.Of(c.Vents[v].At); at != nil {
 			at.Station = clone.Of(at.Station)
@@ -219,6 +236,14 @@ func (l *Data) clone() *Data {
 		}
 	}
 	return &c
+}
+
+// count is how many points there are.
+func (l *Data) count() (points int) {
+	for s := range l.Systems {
+		points += len(l.Systems[s].Points)
+	}
+	return points
 }
 
 // over lays d over the defaults of a layout.
@@ -236,9 +261,10 @@ func (d *Defaults) over(all Defaults) Defaults {
 }
 
 // fill gives to runs, fixtures, outlets and vents what the defaults say for them.
-func (l *Data) fill() {
+func (l *Data) fill(w *patience.Work) {
 	all := l.Defaults.over(Defaults{})
 	var at map[string]*Position
+	done, points := 0, l.count()
 	for s := range l.Systems {
 		sys := &l.Systems[s]
 		d := sys.Defaults.over(all)
@@ -247,6 +273,10 @@ func (l *Data) fill() {
 		}
 		sys.Outlet.Material = cmp.Or(sys.Outlet.Material, d.Material)
 		for p := range sys.Points {
+			if !w.GoesBetween(done, points, "points filled in") {
+				return
+			}
+			done++
 			pt := &sys.Points[p]
 			run := &pt.Run
 			run.Material = cmp.Or(run.Material, d.Material)
@@ -306,8 +336,8 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 // in messages, as a file name does. All faults are reported together, each
 // with line, column, point and field, and then there is no layout. If codes are
 // given, the words for fixtures must be known to them, as [New] says. A text of over 1 GB, or of over
-// 100 million values, is refused. A million points, some 150 MB, take seconds; a service that may not wait so long
-// bounds the text that it takes.
+// 100 million values, is refused, and so is a value of over 1 MB. A million points, some 150 MB, take seconds: who
+// may not wait so long calls [ParseContext], or bounds the text that it takes.
 //
 // A flat run without bends whose two ends have plan coordinates may have the length "plan":
 // as they lie. A length that is not there at all is a fault, for it may be forgotten.
@@ -323,17 +353,23 @@ var layoutLimits = strictjson.Limits{Bytes: 1 << 30, Depth: 16, Values: 100_000_
 //	 "vents": [{"id": "V1", "kind": "individual", "from": "sink", "terminal": {"above_roof": "12 in"},
 //	   "runs": [{"length": "15 ft", "direction": "up"}]}]}
 func Parse(name string, data []byte, codes ...*dwv.Code) (*Layout, error) {
-	d, src, err := decode(name, data)
+	return ParseContext(context.Background(), name, data, codes...)
+}
+
+// ParseContext is [Parse] that stops once the context is done, with its error and how far it was.
+func ParseContext(ctx context.Context, name string, data []byte, codes ...*dwv.Code) (*Layout, error) {
+	w := patience.NewWork(ctx, "layout")
+	d, src, err := decode(ctx, w, name, data)
 	if err != nil {
 		return nil, err
 	}
-	return newLayout(d, src, codes)
+	return newLayout(w, d, src, codes)
 }
 
 // UnmarshalJSON reads the data of a layout strictly: every field must be known and every
 // quantity right. What lies across fields is left to [New].
 func (l *Data) UnmarshalJSON(data []byte) error {
-	d, _, err := decode("", data)
+	d, _, err := decode(context.Background(), nil, "", data)
 	if err != nil {
 		return err
 	}
@@ -342,14 +378,15 @@ func (l *Data) UnmarshalJSON(data []byte) error {
 }
 
 // decode reads the data of a layout, with where each part stands in the text.
-func decode(name string, data []byte) (*Data, *source, error) {
-	d := new(Data)
-	doc, err := strictjson.Decode(name, "layout", data, d, layoutLimits)
+func decode(ctx context.Context, w *patience.Work, name string, data []byte) (*Data, *source, error) {
+	d, limits := new(Data), layoutLimits
+	limits.Context = ctx
+	doc, err := strictjson.Decode(name, "layout", data, d, limits)
 	if err != nil {
 		return nil, nil, err
 	}
 	src := sourceOf(doc, d)
-	src.measure(d)
+	src.measure(w, d)
 	return d, src, nil
 }
 
@@ -358,10 +395,15 @@ func decode(name string, data []byte) (*Data, *source, error) {
 const byPlan = "plan"
 
 // measure gives a length to the runs that leave it to the coordinates of their ends.
-func (s *source) measure(l *Data) {
+func (s *source) measure(w *patience.Work, l *Data) {
 	var at map[string]*Position
+	done, points := 0, l.count()
 	for sys := range l.Systems {
 		for p := range l.Systems[sys].Points {
+			if !w.GoesBetween(done, points, "points measured") {
+				return
+			}
+			done++
 			pt := &l.Systems[sys].Points[p]
 			run := &pt.Run
 			if run.Length != 0 {

@@ -178,7 +178,7 @@ func fullData(t *testing.T) *Data {
 // it had.
 func TestLayoutCopied(t *testing.T) {
 	full := fullData(t)
-	kept, want := full.clone(), full.clone()
+	kept, want := full.clone(nil), full.clone(nil)
 	if !reflect.DeepEqual(full, kept) {
 		t.Fatal("a copy is not the same")
 	}

@@ -196,7 +196,7 @@ func (l *Layout) size(ctx context.Context, code *dwv.Code, opt Options, p *pipes
 func (l *Layout) atTheirTops(size func(*Layout) (*Sizing, error)) (*Sizing, error) {
 	s, err := size(l)
 	for n := 0; err == nil && n < 4 && l.tree.tops && !slices.Equal(s.levels.rises, l.tree.rises); n++ {
-		d := l.data.clone()
+		d := l.data.clone(nil)
 		t, err := d.checked(&checker{src: new(source), faults: new(faults.List), rises: s.levels.rises})
 		if err != nil {
 			return nil, err

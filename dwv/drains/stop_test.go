@@ -2,6 +2,7 @@ package drains
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"reflect"
@@ -139,6 +140,67 @@ func TestDrawingStops(t *testing.T) {
 	defer stop()
 	if _, err := s.DrawContext(late, DrawOptions{}); !errors.Is(err, context.DeadlineExceeded) {
 		t.Errorf("after its deadline: %v", err)
+	}
+}
+
+// TestReadingStops: a layout that is called off while it is read from a file or put together, before or anywhere on its
+// way, is none and says how far it was; left to end it is the layout that is made without a context, or has its faults.
+// Of its 2600 points, in systems of 200, and 1040 vents the context is asked at each 1000 of each pass, of its text at
+// every 64 KB.
+func TestReadingStops(t *testing.T) {
+	code, d := mustCode(t, "ipc-2021"), villageLayout(2600)
+	text, err := json.Marshal(mustNew(t, d))
+	if err != nil {
+		t.Fatal(err)
+	}
+	faulty := []byte(strings.Replace(string(text), `"kind":"soil"`, `"kind":"sail"`, 1))
+	bytes := func(k int) string { return fmt.Sprintf("reading: stopped after %d of %d bytes:", k, len(text)) }
+	points := func(k int, what string) string { return fmt.Sprintf("layout: stopped after %d of 2600 points%s:", k, what) }
+	for name, c := range map[string]struct {
+		plain  func() (*Layout, error)
+		within func(context.Context) (*Layout, error)
+		said   []string
+	}{
+		"read": {
+			func() (*Layout, error) { return Parse("village", text, code) },
+			func(ctx context.Context) (*Layout, error) { return ParseContext(ctx, "village", text, code) },
+			[]string{bytes(0), bytes(1 << 16), bytes(3 << 16), points(1000, " measured"), points(2000, " filled in"),
+				points(1000, " checked"), "0 of 13 systems checked", points(2000, " indexed"), points(1000, " joined"),
+				"1000 of 1040 vents checked", "1000 of 1040 vents joined", points(2600, "")}},
+		"with a fault": {
+			func() (*Layout, error) { return Parse("village", faulty, code) },
+			func(ctx context.Context) (*Layout, error) { return ParseContext(ctx, "village", faulty, code) },
+			[]string{bytes(0), points(1000, " checked"), points(2600, "")}},
+		"put together": {
+			func() (*Layout, error) { return New(*d, code) },
+			func(ctx context.Context) (*Layout, error) { return NewContext(ctx, *d, code) },
+			[]string{points(0, " copied"), points(2000, " copied"), "1000 of 1040 vents copied", points(2000, " checked")}},
+	} {
+		whole := patience.Of(1 << 40)
+		want, err1 := c.plain()
+		got, err2 := c.within(whole)
+		if fmt.Sprint(err1) != fmt.Sprint(err2) || !reflect.DeepEqual(want, got) {
+			t.Fatalf("%s otherwise within a context: %v, %v", name, err1, err2)
+		}
+		asked, all := whole.Asked(), ""
+		for after := range asked {
+			l, err := c.within(patience.Of(after))
+			if !errors.Is(err, context.Canceled) || l != nil {
+				t.Errorf("%s: done after %d of %d questions: %v", name, after, asked, err)
+				continue
+			}
+			all += err.Error() + "\n"
+		}
+		for _, said := range c.said {
+			if !strings.Contains(all, said) {
+				t.Errorf("%s: nowhere stopped after %s:\n%s", name, said, all)
+			}
+		}
+		late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+		if _, err := c.within(late); !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%s: after its deadline: %v", name, err)
+		}
+		stop()
 	}
 }
 

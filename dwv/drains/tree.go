@@ -77,6 +77,9 @@ func plant(l *Data, c *checker) *tree {
 			t.index[id] = int32(s)
 		}
 		for p := range sys.Points {
+			if !c.GoesBetween(len(t.points), cap(t.points), "points indexed") {
+				return t
+			}
 			pt := &sys.Points[p]
 			t.points = append(t.points, pt)
 			t.tops = t.tops || pt.Run.Top != nil
@@ -112,6 +115,9 @@ func (t *tree) link(l *Data, c *checker) {
 	for s := len(l.Systems) - 1; s >= 0; s-- {
 		sys := &l.Systems[s]
 		for p := len(sys.Points) - 1; p >= 0; p-- {
+			if !c.GoesBetween(t.len()-int(at), len(t.points), "points joined") {
+				return
+			}
 			at--
 			pt := &sys.Points[p]
 			if pt.To == "" {
@@ -214,7 +220,11 @@ func (t *tree) span(system int32) (lo, hi int32) {
 // reportCycles names each cycle once, starting from its first point in input
 // order. Points that only hang on a cycle are not named.
 func (t *tree) reportCycles(l *Data, c *checker) {
-	const shown = 12 // points of a cycle that a message names
+	const shown = 12                  // points of a cycle that a message names
+	start := make([]int, t.outlets+1) // where the points of each system begin
+	for s := range l.Systems {
+		start[s+1] = start[s] + len(l.Systems[s].Points)
+	}
 	for _, cycle := range forest.Cycles(t.parent) {
 		first := cycle[0]
 		var b strings.Builder
@@ -226,18 +236,9 @@ func (t *tree) reportCycles(l *Data, c *checker) {
 		}
 		b.WriteString(t.point(first).ID)
 		s := t.system[first]
-		p := t.indexInSystem(l, first)
+		p := int(first) - t.outlets - start[s]
 		c.fault(c.ofPoint(int(s), p, t.point(first)), "to", fmt.Errorf("%w: %s", ErrCycle, b.String()))
 	}
-}
-
-// indexInSystem returns where in its system's Points a point node stands.
-func (t *tree) indexInSystem(l *Data, i int32) int {
-	k := int(i) - t.outlets
-	for s := range t.system[i] {
-		k -= len(l.Systems[s].Points)
-	}
-	return k
 }
 
 // source remembers where in the JSON text each part of a layout stands. That of a layout put

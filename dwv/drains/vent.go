@@ -45,6 +45,9 @@ func (g *ventGraph) plant(l *Data, t *tree, c *checker) {
 	index := c.vents(l, g)
 	joined := make([]bool, n)
 	for i := n - 1; i >= 0; i-- {
+		if !c.GoesBetween(n-1-i, n, "vents joined") {
+			return
+		}
 		v := &l.Vents[i]
 		at := c.ofVent(i, v)
 		node := func(path, id string) int32 {
@@ -132,7 +135,7 @@ func (t *tree) underDryTop(i int32) int32 {
 // vents checks each vent by itself, and returns where each stands by its id.
 func (c *checker) vents(l *Data, g *ventGraph) map[string]int32 {
 	index := make(map[string]int32, len(l.Vents))
-	for i := range l.Vents {
+	for i := range c.Each(len(l.Vents), "vents checked") {
 		v := &l.Vents[i]
 		at := c.ofVent(i, v)
 		c.id(at, "id", v.ID)
@@ -243,9 +246,6 @@ func (c *checker) ventRuns(l *Data, i int) units.Length {
 		r := &v.Runs[k]
 		where := at
 		where.run = k + 1
-		if where.place != 0 {
-			where.place = c.src.doc.PlaceOf(at.place, fmt.Sprintf("runs.%d", k))
-		}
 		if r.Length <= 0 || !r.Length.Valid() {
 			if r.Length == 0 {
 				c.missing(where, "length", " or zero")

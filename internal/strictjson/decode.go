@@ -379,7 +379,8 @@ func (d *decoder) whole(k Kind, v reflect.Value, f *field) {
 	} else {
 		d.skip(k)
 	}
-	d.fault(f.name, off, fmt.Errorf("%w: %s where a whole number from %d to %d is needed", ErrType, got, f.from, f.to))
+	d.fault(f.name, off, fmt.Errorf("%w: %s where a whole number from %d to %d is needed", ErrType,
+		visible.Shorten(got), f.from, f.to))
 }
 
 func (d *decoder) decimal(k Kind, v reflect.Value, f *field) {
@@ -390,7 +391,7 @@ func (d *decoder) decimal(k Kind, v reflect.Value, f *field) {
 	text := d.number()
 	x, err := strconv.ParseFloat(text, 64)
 	if err != nil {
-		d.fault(f.name, off, fmt.Errorf("%s is out of range", text))
+		d.fault(f.name, off, fmt.Errorf("%s is out of range", visible.Shorten(text)))
 		return
 	}
 	v.SetFloat(x)
@@ -522,7 +523,8 @@ func (d *Document) PlaceOf(at Place, path string) Place {
 
 // scannerAt returns a scanner of what has been scanned before.
 func (d *Document) scannerAt(pos int) *scanner {
-	return &scanner{data: d.data, pos: pos, left: math.MaxInt, limit: Limits{Depth: math.MaxInt}}
+	return &scanner{data: d.data, pos: pos, seen: min(pos+stretch, len(d.data)), left: math.MaxInt,
+		limit: Limits{Depth: math.MaxInt, Context: d.ctx}}
 }
 
 // goTo goes from the start of an object or list to the start of a member's value.

@@ -1,10 +1,14 @@
 package strictjson
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/trapweir/trapweir/internal/patience"
 )
 
 // What nests is counted, whatever stands between; brackets in texts do not nest.
@@ -127,5 +131,79 @@ func TestVastObject(t *testing.T) {
 	d.Fields(&d.Root, "x").Done()
 	if got := d.Faults.Len(); got != n+1 {
 		t.Errorf("%d faults, want %d", got, n+1)
+	}
+}
+
+// TestLongValues: a text or a number has at most 2^20 bytes, as written and without quotes, whether it is read or
+// skipped; what is longer is told at its first byte.
+func TestLongValues(t *testing.T) {
+	const most = 1 << 20
+	for _, c := range []struct {
+		name, text string
+		column     int // of the fault, 0: none
+	}{
+		{"a text", `{"a": "` + strings.Repeat("x", most) + `"}`, 0},
+		{"a text longer by one", `{"a": "` + strings.Repeat("x", most+1) + `"}`, 7},
+		{"a name longer by one", `{"` + strings.Repeat("x", most+1) + `": 1}`, 2},
+		{"a number", `{"n": ` + strings.Repeat("1", most) + `}`, 0},
+		{"a number longer by one", `{"n": ` + strings.Repeat("1", most+1) + `}`, 7},
+		{"a number longer by its sign", `{"n": -` + strings.Repeat("1", most) + `}`, 7},
+	} {
+		var into struct {
+			A string  `json:"a"`
+			N float64 `json:"n"`
+		}
+		_, parsed := Parse("f", []byte(c.text), Limits{})
+		_, read := Decode("f", "x", []byte(c.text), &into, Limits{})
+		for way, err := range map[string]error{"parsed": parsed, "read": read} {
+			at := fmt.Sprintf("f:1:%d: input too big: a text or a number of over 1048576 bytes", c.column)
+			if c.column == 0 && err != nil || c.column > 0 && (!errors.Is(err, ErrTooBig) || err.Error() != at) {
+				t.Errorf("%s, %s: %.200v", c.name, way, err)
+			}
+		}
+	}
+}
+
+// TestLongSyntax: of a text of over 8 MB its first mistake is told by its place alone.
+func TestLongSyntax(t *testing.T) {
+	_, err := Parse("f", []byte("[1,"+strings.Repeat("\n", 8<<20)+"]"), Limits{})
+	if want := fmt.Sprintf("f:%d:1: not valid JSON", 8<<20+1); !errors.Is(err, ErrSyntax) || err.Error() != want {
+		t.Errorf("%v, want %s", err, want)
+	}
+}
+
+// TestReadingIsCalledOff: whatever a text is full of, the context is asked at each 64 KB, 16 times in 1 MB, once
+// before as it is looked through for what is no UTF-8, and where it ends the reading does.
+func TestReadingIsCalledOff(t *testing.T) {
+	const size = 1 << 20
+	for name, text := range map[string]string{
+		"blanks":  `{"a":` + strings.Repeat(" ", size-8) + `[]}`,
+		"a text":  `{"a":"` + strings.Repeat("é", (size-8)/2) + `"}`,
+		"a name":  `{"` + strings.Repeat("b", size-6) + `":1}`,
+		"numbers": `{"a":[` + strings.Repeat("1,", (size-10)/2) + `11]}`,
+		"objects": `{"a":[` + strings.Repeat(`{},`, (size-10)/3) + `{}]}`,
+	} {
+		for after := range int64(17) {
+			var into struct {
+				A Raw `json:"a"`
+			}
+			_, read := Decode("f", "x", []byte(text), &into, Limits{Context: patience.Of(after)})
+			_, parsed := Parse("f", []byte(text), Limits{Context: patience.Of(after)})
+			at := max(0, after-1) << 16
+			for way, err := range map[string]error{"read": read, "parsed": parsed} {
+				if want := fmt.Sprintf("reading: stopped after %d of %d bytes: context canceled", at, len(text)); !errors.Is(err, context.Canceled) ||
+					err.Error() != want {
+					t.Errorf("%s, %s, after %d questions: %v, want %s", name, way, after, err, want)
+				}
+			}
+		}
+	}
+	late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+	defer stop()
+	if _, err := Parse("f", []byte("[]"), Limits{Context: late}); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("past its deadline: %v", err)
+	}
+	if d, err := Parse("f", []byte("[]"), Limits{Context: t.Context()}); err != nil || d.Root.Kind != Array {
+		t.Errorf("within a context: %v", err)
 	}
 }

@@ -19,12 +19,19 @@ type scanner struct {
 	data  []byte
 	all   string // the same as data, if texts are parts of it; else each is a copy of its own
 	pos   int
+	seen  int // so far the text may be read before the context is asked again
 	left  int // values that may still come
 	depth int // brackets that are open
 	limit Limits
 	fail  error
-	at    int // where it failed
+	at    int  // where it failed
+	off   bool // because its context is done
 }
+
+// longest is how many bytes one text or number may have: to read it takes no time worth stopping.
+const longest = 1 << 20
+
+var errLong = fmt.Errorf("%w: a text or a number of over %d bytes", ErrTooBig, longest)
 
 func (s *scanner) stop(err error) {
 	if s.fail == nil {
@@ -33,16 +40,36 @@ func (s *scanner) stop(err error) {
 	s.pos = len(s.data)
 }
 
+// stretch is how many bytes are read between two looks at the context.
+const stretch = 1 << 16
+
+// holds reports whether there is a byte at a place that comes: there is none once the context is done.
+func (s *scanner) holds(i int) bool { return i < s.seen || s.further(i) }
+
+// further is holds for a place up to which nothing has been read.
+func (s *scanner) further(i int) bool {
+	if i >= len(s.data) || s.fail != nil {
+		return false
+	}
+	if ctx := s.limit.Context; ctx != nil && ctx.Err() != nil {
+		s.off = true
+		s.stop(fmt.Errorf("reading: stopped after %d of %d bytes: %w", i, len(s.data), ctx.Err()))
+		return false
+	}
+	s.seen = min(i+stretch, len(s.data))
+	return true
+}
+
 // peek returns the byte that comes, 0 at the end.
 func (s *scanner) peek() byte {
-	if s.pos < len(s.data) {
+	if s.holds(s.pos) {
 		return s.data[s.pos]
 	}
 	return 0
 }
 
 func (s *scanner) space() {
-	for s.pos < len(s.data) {
+	for s.holds(s.pos) {
 		switch s.data[s.pos] {
 		case ' ', '\n', '\t', '\r':
 			s.pos++
@@ -88,7 +115,7 @@ func (s *scanner) open(closer byte) bool {
 		s.pos++
 		return false
 	}
-	return s.pos < len(s.data) || s.short()
+	return s.holds(s.pos) || s.short()
 }
 
 // next goes past the comma to the next member, or past the closing bracket.
@@ -98,7 +125,7 @@ func (s *scanner) next(closer byte) bool {
 	case ',':
 		s.pos++
 		s.space()
-		return s.pos < len(s.data) || s.short()
+		return s.holds(s.pos) || s.short()
 	case closer:
 		s.depth--
 		s.pos++
@@ -134,9 +161,13 @@ func (s *scanner) name() (start, end int, escaped bool) {
 // is escaped.
 func (s *scanner) quoted() (start, end int, escaped bool) {
 	start = s.pos + 1
-	for i := start; i < len(s.data); i++ {
+	for i := start; s.holds(i); i++ {
 		switch c := s.data[i]; {
 		case c == '"':
+			if i-start > longest {
+				s.stop(errLong)
+				return start, start, false
+			}
 			s.pos = i + 1
 			return start, i, escaped
 		case c == '\\':
@@ -241,6 +272,7 @@ func (s *scanner) number() string {
 }
 
 func (s *scanner) pastNumber() {
+	start := s.pos
 	if s.peek() == '-' {
 		s.pos++
 	}
@@ -259,6 +291,10 @@ func (s *scanner) pastNumber() {
 			s.pos++
 		}
 		s.digits()
+	}
+	if s.pos-start > longest && s.fail == nil {
+		s.pos = start
+		s.stop(errLong)
 	}
 }
 
@@ -318,7 +354,7 @@ func (s *scanner) skip(k Kind) {
 
 // end makes sure that nothing follows.
 func (s *scanner) end() {
-	if s.space(); s.pos < len(s.data) {
+	if s.space(); s.holds(s.pos) {
 		s.stop(ErrSyntax)
 	}
 }
@@ -338,14 +374,35 @@ func (d *Document) start(lim Limits) (*scanner, error) {
 	if len(d.data) > lim.Bytes {
 		return nil, d.refuse(0, fmt.Errorf("%w: %d bytes, at most %d", ErrTooBig, len(d.data), lim.Bytes))
 	}
-	if !utf8.Valid(d.data) {
-		return nil, d.refuse(visible.Invalid(string(d.data)), fmt.Errorf("%w: not UTF-8", ErrSyntax))
-	}
+	d.ctx = lim.Context
 	s := &scanner{data: d.data, left: lim.Values, limit: lim}
+	if s.utf8(); s.fail != nil {
+		return nil, d.failed(s)
+	}
 	if bytes.HasPrefix(d.data, []byte("\ufeff")) {
 		s.pos = 3
 	}
 	return s, nil
+}
+
+// utf8 stops at the first byte that is no UTF-8.
+func (s *scanner) utf8() {
+	const piece = 16 * stretch
+	for from := 0; from < len(s.data); {
+		if !s.further(from) {
+			return
+		}
+		to := min(from+piece, len(s.data))
+		for to < len(s.data) && to > from+piece-utf8.UTFMax && !utf8.RuneStart(s.data[to]) {
+			to--
+		}
+		if !utf8.Valid(s.data[from:to]) {
+			s.pos = from + visible.Invalid(string(s.data[from:to]))
+			s.stop(fmt.Errorf("%w: not UTF-8", ErrSyntax))
+		}
+		from = to
+	}
+	s.seen = 0
 }
 
 // refuse returns the one fault that keeps a document from being read.
@@ -355,11 +412,20 @@ func (d *Document) refuse(off int, err error) error {
 	return d.Faults.Err()
 }
 
+// explained is how long a text may be of which encoding/json is asked what is wrong with its syntax: it reads it
+// from the beginning, and cannot be stopped.
+const explained = 8 << 20
+
 // failed returns what stopped the scanner, in the words of encoding/json where it is
 // the syntax: it says why.
 func (d *Document) failed(s *scanner) error {
-	if s.fail != ErrSyntax {
+	switch {
+	case s.off:
+		return s.fail
+	case s.fail != ErrSyntax:
 		return d.refuse(s.at, s.fail)
+	case len(d.data) > explained:
+		return d.refuse(s.at, ErrSyntax)
 	}
 	skip := 0
 	if bytes.HasPrefix(d.data, []byte("\ufeff")) {

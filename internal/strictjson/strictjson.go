@@ -4,6 +4,7 @@
 package strictjson
 
 import (
+	"context"
 	"encoding"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"strconv"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -48,6 +50,9 @@ type Limits struct {
 	Bytes  int // default 64 MiB
 	Depth  int // default 32
 	Values int // default 20 million
+
+	// Context stops the reading once it is done; nil: nothing does.
+	Context context.Context
 }
 
 // The causes that callers may want to tell apart.
@@ -68,6 +73,7 @@ type Document struct {
 	Root   Value
 	Faults faults.List
 	data   []byte
+	ctx    context.Context
 	lines  []int  // offsets of line starts, made when first needed
 	text   []byte // the text being parsed
 
@@ -77,7 +83,7 @@ type Document struct {
 }
 
 // Parse reads one JSON value as a tree. Its error is the one syntax or size fault
-// that kept the text from being read; all later faults go to Document.Faults.
+// that kept the text from being read, or why its context ended; all later faults go to Document.Faults.
 func Parse(name string, data []byte, lim Limits) (*Document, error) {
 	d := &Document{Name: name, data: data}
 	s, err := d.start(lim)
@@ -347,7 +353,7 @@ func (v *Value) parse(into encoding.TextUnmarshaler, text []byte) ([]byte, error
 
 // bareNumber refuses a number where a quantity is needed.
 func bareNumber(text string) error {
-	return fmt.Errorf("%w: %s is a bare number: write a text with its unit", ErrType, text)
+	return fmt.Errorf("%w: %s is a bare number: write a text with its unit", ErrType, visible.Shorten(text))
 }
 
 // Float returns a number field and whether it is there and good.
@@ -358,7 +364,7 @@ func (f *Fields) Float(name string) (float64, bool) {
 	}
 	x, err := strconv.ParseFloat(v.Text, 64)
 	if err != nil {
-		f.Faultf(name, "%s is out of range", v.Text)
+		f.Faultf(name, "%s is out of range", visible.Shorten(v.Text))
 		return 0, false
 	}
 	return x, true
