@@ -85,7 +85,7 @@ type answer struct {
 
 // under reads a job and sets it beside itself under other codes.
 func under(ctx context.Context, fsys fs.FS, name, codes, system string, o job.Options) (answer, error) {
-	j, err := job.Read(fsys, name, "")
+	j, err := job.ReadContext(ctx, fsys, name, "")
 	if err != nil {
 		return answer{}, err
 	}
@@ -149,11 +149,11 @@ func printCodes(out io.Writer, u *job.Comparison) {
 
 // revise reads two revisions and sets them beside each other.
 func revise(ctx context.Context, fsys [2]fs.FS, names [2]string, code, system string, o job.Options) (answer, error) {
-	was, err := job.Read(fsys[0], names[0], code)
+	was, err := job.ReadContext(ctx, fsys[0], names[0], code)
 	if err != nil {
 		return answer{}, err
 	}
-	is, err := job.Read(fsys[1], names[1], code)
+	is, err := job.ReadContext(ctx, fsys[1], names[1], code)
 	if err != nil {
 		return answer{}, err
 	}

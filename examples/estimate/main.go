@@ -80,7 +80,7 @@ func estimates(ctx context.Context, files, lists []string, code string, o job.Es
 	var out []*job.Estimate
 	for k := range max(1, len(files)) {
 		fsys, name := command.Open(files[min(k, len(files)):], demo, "bakery.json")
-		j, err := job.Read(fsys, name, code)
+		j, err := job.ReadContext(ctx, fsys, name, code)
 		if err != nil {
 			return nil, err
 		}

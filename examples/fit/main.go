@@ -70,7 +70,9 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		return status
 	}
 	fsys, name := command.Open(files, demo, "boathouse.json")
-	j, err := job.Read(fsys, name, *code)
+	over := command.Reading(errs, line.Name)
+	j, err := job.ReadContext(ctx, fsys, name, *code)
+	over()
 	if err != nil {
 		return line.Unread(errs, err)
 	}

@@ -90,17 +90,27 @@ type Job struct {
 // names, which are folders beside it. Every fault of the file is in the error;
 // fixtures must be known to the code of the file and to the other one, if any.
 func Read(fsys fs.FS, name, other string) (*Job, error) {
+	return ReadContext(context.Background(), fsys, name, other)
+}
+
+// ReadContext is [Read] that stops once the context is done, with its error and how far it was.
+func ReadContext(ctx context.Context, fsys fs.FS, name, other string) (*Job, error) {
 	data, err := readLimited(fsys, name)
 	if err != nil {
 		return nil, err
 	}
-	return parse(fsys, name, data, other, new(codes))
+	return parse(ctx, fsys, name, data, other, new(codes))
 }
 
 // Parse reads a layout that is at hand, such as one that came in a request; name stands for
 // it in messages. No file is opened: a job that names amendments is refused.
 func Parse(name string, data []byte, other string) (*Job, error) {
-	return new(Reader).Parse(name, data, other)
+	return ParseContext(context.Background(), name, data, other)
+}
+
+// ParseContext is [Parse] that stops once the context is done, with its error and how far it was.
+func ParseContext(ctx context.Context, name string, data []byte, other string) (*Job, error) {
+	return new(Reader).ParseContext(ctx, name, data, other)
 }
 
 // Reader reads many jobs, one after the other or at once, and loads each code once for all of
@@ -109,15 +119,20 @@ type Reader struct{ codes codes }
 
 // Parse is [Parse] with the codes of the reader.
 func (r *Reader) Parse(name string, data []byte, other string) (*Job, error) {
-	return parse(noFiles, name, data, other, &r.codes)
+	return r.ParseContext(context.Background(), name, data, other)
+}
+
+// ParseContext is [ParseContext] with the codes of the reader.
+func (r *Reader) ParseContext(ctx context.Context, name string, data []byte, other string) (*Job, error) {
+	return parse(ctx, noFiles, name, data, other, &r.codes)
 }
 
 // noFiles is a folder that holds nothing.
 var noFiles embed.FS
 
-func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*Job, error) {
+func parse(ctx context.Context, fsys fs.FS, name string, data []byte, other string, loaded *codes) (*Job, error) {
 	var f file
-	doc, err := strictjson.Decode(name, "layout file", data, &f, strictjson.Limits{})
+	doc, err := strictjson.Decode(name, "layout file", data, &f, strictjson.Limits{Context: ctx})
 	if err != nil {
 		return nil, err
 	}
@@ -154,17 +169,25 @@ func parse(fsys fs.FS, name string, data []byte, other string, loaded *codes) (*
 	var half sync.WaitGroup
 	var ofPoints, ofDrains, ofWater error
 	if f.Water.IsObject() {
-		half.Go(func() { j.water, ofWater = supply.Parse(name, doc.Only(f.Water), known.supply...) })
+		half.Go(func() { j.water, ofWater = supply.ParseContext(ctx, name, doc.Only(f.Water), known.supply...) })
 	}
 	if f.Drainage.IsObject() {
-		points := j.pointTables(fsys, path.Dir(name), f.Points, doc, doc.Only(f.Drainage))
+		points := j.pointTables(ctx, fsys, path.Dir(name), f.Points, doc, doc.Only(f.Drainage))
 		ofPoints = errors.Join(points.bad...)
 		if !points.broken {
-			j.drains, ofDrains = drains.Parse(name, points.data, known.drainage...)
+			j.drains, ofDrains = drains.ParseContext(ctx, name, points.data, known.drainage...)
 			points.name(ofDrains)
 		}
 	}
 	half.Wait()
+	if err := ctx.Err(); err != nil { // what was found by then is not all
+		for _, e := range [...]error{ofPoints, ofDrains, ofWater} {
+			if errors.Is(e, err) {
+				return nil, e
+			}
+		}
+		return nil, fmt.Errorf("reading: stopped after the halves of the job were read: %w", err)
+	}
 	return faults.Result(j, errors.Join(ofPoints, doc.Faults.Err(), ofDrains, ofWater))
 }
 

@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"crypto/sha256"
 	"encoding/csv"
 	"encoding/json"
@@ -17,6 +18,7 @@ import (
 	"sync"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
@@ -60,7 +62,8 @@ type splicedRow struct {
 }
 
 // pointTables puts the tables of points into the text of the drainage.
-func (j *Job) pointTables(fsys fs.FS, dir string, list []pointFile, doc *strictjson.Document, text []byte) *spliced {
+func (j *Job) pointTables(ctx context.Context, fsys fs.FS, dir string, list []pointFile, doc *strictjson.Document,
+	text []byte) *spliced {
 	s := &spliced{data: text}
 	blame := func(err error) {
 		s.broken = true
@@ -77,12 +80,16 @@ func (j *Job) pointTables(fsys fs.FS, dir string, list []pointFile, doc *strictj
 			blame(fmt.Errorf("%s: %w", visible.Quote(f.File), plainPathError(err)))
 			continue
 		}
-		rows, lines, bad := pointRows(f.File, data)
+		rows, lines, bad := pointRows(ctx, f.File, data)
+		if bad != nil && ctx.Err() != nil {
+			s.bad, s.broken = []error{bad}, true
+			break
+		}
 		if bad != nil {
 			blame(bad)
 			continue
 		}
-		if err := s.insert(f, rows, lines); err != nil {
+		if err := s.insert(ctx, f, rows, lines); err != nil {
 			blame(err)
 			continue
 		}
@@ -103,8 +110,8 @@ func plainPathError(err error) error {
 }
 
 // insert puts rows at the end of the points of a system.
-func (s *spliced) insert(f pointFile, rows [][]byte, lines []int) error {
-	doc, err := strictjson.Parse("", s.data, strictjson.Limits{Bytes: 1 << 30, Values: 100_000_000})
+func (s *spliced) insert(ctx context.Context, f pointFile, rows [][]byte, lines []int) error {
+	doc, err := strictjson.Parse("", s.data, strictjson.Limits{Bytes: 1 << 30, Values: 100_000_000, Context: ctx})
 	if err != nil {
 		return nil // told where the half is read
 	}
@@ -170,7 +177,7 @@ func member(v *strictjson.Value, name string) *strictjson.Value {
 }
 
 // pointRows reads a table and writes each row as a point, with the line it stands on.
-func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error) {
+func pointRows(ctx context.Context, file string, data []byte) (rows [][]byte, lines []int, bad error) {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	r := csv.NewReader(bytes.NewReader(data))
 	first, _, _ := bytes.Cut(data, []byte("\n"))
@@ -201,7 +208,8 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 	if err := all.Err(); err != nil {
 		return nil, nil, err
 	}
-	for {
+	w, of := patience.NewWork(ctx, "reading"), bytes.Count(data, []byte("\n"))
+	for w.GoesBetween(len(rows), of, "lines of "+visible.Quote(file)) {
 		cells, err := r.Read()
 		if err == io.EOF {
 			break
@@ -218,7 +226,7 @@ func pointRows(file string, data []byte) (rows [][]byte, lines []int, bad error)
 		}
 		rows, lines = append(rows, row), append(lines, line)
 	}
-	return rows, lines, all.Err()
+	return rows, lines, cmp.Or(w.Err(), all.Err())
 }
 
 // columnOf finds the field of a point that a column is.
@@ -305,18 +313,25 @@ func (s *spliced) name(err error) {
 		return
 	}
 	starts := lineStarts(s.data)
+	slices.SortFunc(s.rows, func(a, b splicedRow) int { return cmp.Compare(a.from, b.from) })
+	long := make([]int, len(s.rows)+1) // all rows before each
+	for i, r := range s.rows {
+		long[i+1] = long[i] + r.to - r.from
+	}
+	before := func(at int) int { // how many rows begin before a place
+		i, _ := slices.BinarySearchFunc(s.rows, at, func(r splicedRow, at int) int { return cmp.Compare(r.from, at) })
+		return i
+	}
 	for _, f := range all.Faults {
 		if f.Line < 1 || f.Line > len(starts) {
 			continue
 		}
 		at := starts[f.Line-1] + max(f.Column, 1) - 1
-		for _, r := range s.rows {
-			switch {
-			case at >= r.from && at < r.to:
-				f.File, f.Line, f.Column = r.file, r.line, 0
-			case r.to <= at && r.from >= starts[min(f.Line, len(starts))-1] && f.Column > 0 && f.File != r.file:
-				f.Column -= r.to - r.from
-			}
+		past := before(at + 1)
+		if past > 0 && at < s.rows[past-1].to {
+			f.File, f.Line, f.Column = s.rows[past-1].file, s.rows[past-1].line, 0
+		} else if f.Column > 0 {
+			f.Column -= long[past] - long[before(starts[f.Line-1])]
 		}
 	}
 }

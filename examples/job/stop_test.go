@@ -5,8 +5,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
@@ -84,6 +86,55 @@ func TestJobStops(t *testing.T) {
 			t.Errorf("%s: after its deadline: %v", name, err)
 		}
 		stop()
+	}
+}
+
+// TestJobReadingStops: a job that is called off while its file and its tables of points are read says how far that
+// was and is none; left to end it is read as without a context. Its table has 2500 points, its water lines 2000.
+func TestJobReadingStops(t *testing.T) {
+	table := "id,to,length,fixture\n"
+	for i := range 2500 {
+		table += fmt.Sprintf("L%d,O,4 ft,lavatory\n", i)
+	}
+	lines := ""
+	for i := range 2000 {
+		lines += fmt.Sprintf(`,{"id": "P%d", "from": "A", "length": "4 ft"}`, i)
+	}
+	fsys := fstest.MapFS{"points.csv": {Data: []byte(table)}, "job.json": {Data: []byte(`{"job": {"code": "ipc-2021"},
+		"point_files": [{"system": "s", "file": "points.csv"}],
+		"drainage": {"finished_floor": "100 ft", "defaults": {"grade": "1/4 in/ft", "use": "private"}, "systems": [{"id": "s",
+			"kind": "waste", "outlet": {"id": "O", "kind": "sewer", "invert": "90 ft"}}]},
+		"water": {"source": {"id": "street", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "copper-l"},
+			"points": [{"id": "A", "from": "street", "length": "4 ft"}` + lines + `]}}`)}}
+	whole := patience.Of(1 << 40)
+	want, err1 := Read(fsys, "job.json", "")
+	got, err2 := ReadContext(whole, fsys, "job.json", "")
+	if err := errors.Join(err1, err2); err != nil || got.Drains().Len() != 2500 || got.Water().Len() != 2001 ||
+		!reflect.DeepEqual(want.Drains().Data(), got.Drains().Data()) || !reflect.DeepEqual(want.tables, got.tables) {
+		t.Fatalf("read otherwise within a context: %v", err)
+	}
+	asked, all := whole.Asked(), ""
+	for after := range asked {
+		j, err := ReadContext(patience.Of(after), fsys, "job.json", "")
+		if !errors.Is(err, context.Canceled) || j != nil {
+			t.Errorf("done after %d of %d questions: %v", after, asked, err)
+			continue
+		}
+		all += err.Error() + "\n"
+	}
+	for _, said := range []string{"reading: stopped after 0 of", "reading: stopped after 1000 of 2501 lines of \"points.csv\"",
+		"layout: stopped after 2000 of 2500 points checked", "stopped after the halves of the job were read"} {
+		if !strings.Contains(all, said) {
+			t.Errorf("nowhere %s:\n%s", said, all)
+		}
+	}
+	late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+	defer stop()
+	if _, err := ReadContext(late, fsys, "job.json", ""); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("after its deadline: %v", err)
+	}
+	if _, err := ParseContext(late, "start.json", Start(), ""); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("after its deadline: %v", err)
 	}
 }
 

@@ -251,7 +251,7 @@ func (h *handler) work(ctx context.Context, data []byte, query url.Values, a ans
 	if units != "" && units != "us" && units != "si" {
 		return nil, fmt.Errorf("units %q: choose us or si", units)
 	}
-	j, err := h.jobs.Parse("job", data, code)
+	j, err := h.jobs.ParseContext(ctx, "job", data, code)
 	if err != nil {
 		return nil, err
 	}

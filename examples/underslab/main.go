@@ -61,7 +61,7 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	tell := command.Progress(stderr, line.Name)
+	tell, terminal := command.Progress(stderr, line.Name), stderr
 	stderr = visible.Writer(stderr)
 	flags := &flag.FlagSet{}
 	code := flags.String("code", "", "judge the layout under this code of the shelf, and say what changes")
@@ -99,7 +99,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	if info, err := fs.Stat(fsys, name); err == nil && info.Size() >= largeFile {
 		largePages()
 	}
-	j, err := job.Read(fsys, name, *code)
+	over := command.Reading(terminal, line.Name)
+	j, err := job.ReadContext(ctx, fsys, name, *code)
+	over()
 	if err != nil {
 		return refuse(stderr, name, err)
 	}

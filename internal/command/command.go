@@ -3,6 +3,7 @@
 package command
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"flag"
@@ -120,6 +121,8 @@ func (l Line) Unread(errs io.Writer, err error) int {
 	text := err.Error()
 	if e, ok := errors.AsType[*fs.PathError](err); ok {
 		text = fmt.Sprintf("%s: %s: %v", l.Name, e.Path, e.Err)
+	} else if errors.Is(err, context.Canceled) {
+		text = l.Name + ": " + text
 	}
 	fmt.Fprintln(visible.Writer(errs), text)
 	return Refused
@@ -181,6 +184,16 @@ func Terminal(stream any) bool {
 	}
 	info, err := f.Stat()
 	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+// Reading tells, on a terminal, that a program reads its files, if that takes longer than a second; over is called
+// when they are read.
+func Reading(w io.Writer, program string) (over func()) {
+	if !Terminal(w) {
+		return func() {}
+	}
+	timer := time.AfterFunc(time.Second, func() { fmt.Fprintf(w, "%s: reading ...\n", program) })
+	return func() { timer.Stop() }
 }
 
 func progress(w io.Writer, program string, now func() time.Time) func(text string) {

@@ -1,7 +1,9 @@
 package command_test
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -82,6 +84,9 @@ func TestRefusals(t *testing.T) {
 	}{
 		{func(b *strings.Builder) int { return line.Refuse(b, errors.New("too deep")) }, "dig: too deep; -h shows the flags\n"},
 		{func(b *strings.Builder) int { return line.Unread(b, errors.New("a.json:3:1: too deep")) }, "a.json:3:1: too deep\n"},
+		{func(b *strings.Builder) int {
+			return line.Unread(b, fmt.Errorf("reading: stopped after 0 of 9 bytes: %w", context.Canceled))
+		}, "dig: reading: stopped after 0 of 9 bytes: context canceled\n"},
 		{func(b *strings.Builder) int { return line.Unread(b, missing) }, "dig: a.json: no such file or directory\n"},
 	} {
 		var b strings.Builder
