@@ -3,6 +3,7 @@ package draw
 import (
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -523,11 +524,40 @@ func TestUprights(t *testing.T) {
 // TestHeightsTaken: a part of a section from 10 to 30 counts what lies in it and at its very ends, and of a line
 // the piece that lies in it: half way up from 0 to 40 it is at 20 of 40, so that 10 to 30 stand between 10 and 30.
 func TestHeightsTaken(t *testing.T) {
-	f := &profile{Section: new(Section)}
 	p := &picture{lines: [][]flat{{{0, 0}, {40, 40}}}, marks: []flat{{9, 1}, {10, 2}, {30, 3}, {31, 4}},
 		notes: [][]flat{{{10, 5}, {35, 6}}}}
-	got := f.taken(p, &stretchUp{from: 10, to: 30})
+	all := p.everything(extent{})
+	got := p.taken(&all, &stretchUp{from: 10, to: 30})
 	if want := [][2]int64{{10, 30}, {2, 2}, {3, 3}, {5, 5}}; !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
+	}
+}
+
+// TestDealtAlong: a section with stations at 0, 10, 20, 20 and 30, cut into parts of one station each: 0 to 10, 10 to
+// 20, 20 to 20 and 20 to 30. What touches a part lies in it; the first has what lies before its station too, and the
+// last what lies beyond.
+func TestDealtAlong(t *testing.T) {
+	at := func(u ...int64) (path []flat) {
+		for _, x := range u {
+			path = append(path, flat{u: x})
+		}
+		return path
+	}
+	f := &profile{Section: &Section{Stations: []units.Length{0, 10, 20, 20, 30}}}
+	p := &picture{Scene: new(Scene), areas: [][]flat{at(11, 19, 12)}, lines: [][]flat{at(-9, 99), at(10, 10), at(25, 21),
+		at(-9, -5), at(31, 99)}, marks: at(20, 9), notes: [][]flat{at(5, 35)}}
+	tiles := f.deal(p, [][2]int{{0, 1}, {1, 2}, {2, 3}, {3, 4}})
+	for i, want := range []tile{
+		{lines: []int{0, 1, 3}, marks: []int{1}, places: []notePlace{{0, 0}}},
+		{areas: []int{0}, lines: []int{0, 1}, marks: []int{0}},
+		{lines: []int{0}, marks: []int{0}},
+		{lines: []int{0, 2, 4}, marks: []int{0}, places: []notePlace{{0, 1}}},
+	} {
+		if got := tiles[i]; !reflect.DeepEqual(got, want) {
+			t.Errorf("part %d: %+v, want %+v", i+1, got, want)
+		}
+	}
+	if one := f.deal(p, [][2]int{{0, 4}}); len(one) != 1 || len(one[0].lines) != 5 || len(one[0].places) != 2 {
+		t.Errorf("in one part: %+v", one)
 	}
 }

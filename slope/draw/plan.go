@@ -206,8 +206,8 @@ func (p *picture) window(s *sheet, scale int64, e extent) window {
 // index and in its order.
 type tile struct {
 	extent
-	lines, marks []int
-	places       []notePlace
+	areas, lines, marks []int
+	places              []notePlace
 }
 
 // notePlace is a place of a note, both by index.
@@ -216,6 +216,9 @@ type notePlace struct{ note, place int }
 // everything is a tile of all that there is.
 func (p *picture) everything(e extent) tile {
 	t := tile{extent: e}
+	for i := range p.areas {
+		t.areas = append(t.areas, i)
+	}
 	for i := range p.lines {
 		t.lines = append(t.lines, i)
 	}
@@ -244,7 +247,7 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 		s.scale, s.bar = scaleName(w.scale, p.o.Metric), barOf(w.scale, p.o.Metric)
 	}
 	p.orient(s, &w)
-	for i := range p.areas {
+	for _, i := range t.areas {
 		if at := clipArea(p.areas[i], t.extent); len(at) > 2 {
 			g := s.group(p.Areas[i].ID, clean(p.Areas[i].Tip))
 			on := make([]spot, len(at))
@@ -687,27 +690,30 @@ func (p *picture) deal(m *mesh) []tile {
 	for i, e := range m.extents() {
 		tiles[i].extent, index[m.parts[i]] = e, i
 	}
-	for i, line := range p.lines {
-		var about extent
-		for _, f := range line {
-			about.take(f)
-		}
+	give := func(path []flat, add func(*tile)) {
+		about := extentOf(path)
 		first, last := m.at(flat{about.lo.u, about.hi.v}), m.at(flat{about.hi.u, about.lo.v})
 		if (last.row-first.row+1)*(last.column-first.column+1) > int64(len(tiles)) { // most of them empty
 			for k := range tiles {
 				if t := &tiles[k]; t.near(about.lo, about.hi) {
-					t.lines = append(t.lines, i)
+					add(t)
 				}
 			}
-			continue
+			return
 		}
 		for row := first.row; row <= last.row; row++ {
 			for column := first.column; column <= last.column; column++ {
 				if k, ok := index[part{row, column}]; ok {
-					tiles[k].lines = append(tiles[k].lines, i)
+					add(&tiles[k])
 				}
 			}
 		}
+	}
+	for i, path := range p.areas {
+		give(path, func(t *tile) { t.areas = append(t.areas, i) })
+	}
+	for i, path := range p.lines {
+		give(path, func(t *tile) { t.lines = append(t.lines, i) })
 	}
 	for i, f := range p.marks {
 		t := &tiles[index[m.at(f)]]

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strconv"
 
 	"github.com/trapweir/trapweir/internal/patience"
@@ -117,6 +118,9 @@ func (f *profile) cut() [][2]int {
 
 func (f *profile) sheets(cut [][2]int) []*sheet {
 	var out []*sheet
+	all := flatten(f.Work, &f.Scene, f.o, steeper(1, gap{}), false)
+	f.used = all.used
+	tiles := f.deal(all, cut)
 	for i, c := range cut {
 		if !f.Goes(i, len(cut), "sheets of a profile") {
 			break
@@ -129,10 +133,66 @@ func (f *profile) sheets(cut [][2]int) []*sheet {
 		s.area.x0 += rowHead
 		s.area.y1 = table.y0
 		s.room = newRoom(s.area)
-		f.draw(s, c, table, f.part(s, c, i, len(cut)))
+		f.draw(s, all.only(&tiles[i]), c, table, f.part(s, all, &tiles[i], c, i, len(cut)))
 		out = append(out, s)
 	}
 	return out
+}
+
+// deal gives each part of a section, as a tile, what may lie in it by how far along it lies.
+func (f *profile) deal(p *picture, cut [][2]int) []tile {
+	if len(cut) == 1 {
+		return []tile{p.everything(p.all)}
+	}
+	tiles := make([]tile, len(cut))
+	give := func(path []flat, add func(*tile)) {
+		about := extentOf(path)
+		i := sort.Search(len(cut)-1, func(i int) bool { return int64(f.Stations[cut[i][1]]) >= about.lo.u })
+		for ; i < len(cut) && (i == 0 || int64(f.Stations[cut[i][0]]) <= about.hi.u); i++ {
+			add(&tiles[i])
+		}
+	}
+	for i, path := range p.areas {
+		give(path, func(t *tile) { t.areas = append(t.areas, i) })
+	}
+	for i := range f.Each(len(p.lines), "lines dealt to sheets") {
+		give(p.lines[i], func(t *tile) { t.lines = append(t.lines, i) })
+	}
+	for i := range f.Each(len(p.marks), "marks dealt to sheets") {
+		give(p.marks[i:i+1], func(t *tile) { t.marks = append(t.marks, i) })
+	}
+	for i, list := range p.notes {
+		for k := range list {
+			give(list[k:k+1], func(t *tile) { t.places = append(t.places, notePlace{i, k}) })
+		}
+	}
+	return tiles
+}
+
+// only is the scene with nothing but what may lie in a tile.
+func (p *picture) only(t *tile) *Scene {
+	sc := *p.Scene
+	sc.Areas, sc.Lines, sc.Marks, sc.Notes = nil, nil, nil, nil
+	for _, i := range t.areas {
+		sc.Areas = append(sc.Areas, p.Areas[i])
+	}
+	for _, i := range t.lines {
+		sc.Lines = append(sc.Lines, p.Lines[i])
+	}
+	for _, i := range t.marks {
+		sc.Marks = append(sc.Marks, p.Marks[i])
+	}
+	last := -1
+	for _, at := range t.places {
+		n := p.Notes[at.note]
+		if at.note != last {
+			last, n.Places = at.note, nil
+			sc.Notes = append(sc.Notes, n)
+		}
+		here := &sc.Notes[len(sc.Notes)-1]
+		here.Places = append(here.Places, p.Notes[at.note].Places[at.place])
+	}
+	return &sc
 }
 
 // stretchUp is a part of a section: how far it goes, between what heights, and what of these is
@@ -163,8 +223,7 @@ func (p *stretchUp) high() int64 { return p.gap.at(p.hi) - p.gap.at(p.lo) }
 
 // part finds between what heights the part from one station to another lies. Where more than
 // half of it is empty, most of that is left out.
-func (f *profile) part(s *sheet, c [2]int, i, of int) *stretchUp {
-	all := flatten(f.Work, &f.Scene, f.o, steeper(1, gap{}), false)
+func (f *profile) part(s *sheet, all *picture, t *tile, c [2]int, i, of int) *stretchUp {
 	p := &stretchUp{from: all.all.lo.u, to: all.all.hi.u}
 	if i > 0 {
 		p.from = int64(f.Stations[c[0]])
@@ -172,7 +231,7 @@ func (f *profile) part(s *sheet, c [2]int, i, of int) *stretchUp {
 	if i < of-1 {
 		p.to = int64(f.Stations[c[1]])
 	}
-	heights := f.taken(all, p)
+	heights := all.taken(t, p)
 	if len(heights) == 0 {
 		heights = [][2]int64{{all.all.lo.v, all.all.hi.v}}
 	}
@@ -196,7 +255,7 @@ func (f *profile) part(s *sheet, c [2]int, i, of int) *stretchUp {
 }
 
 // taken lists the heights between which anything lies in a part.
-func (f *profile) taken(p *picture, part *stretchUp) (list [][2]int64) {
+func (p *picture) taken(t *tile, part *stretchUp) (list [][2]int64) {
 	lo, hi := flat{part.from, math.MinInt64 / 4}, flat{part.to, math.MaxInt64 / 4}
 	add := func(path []flat) {
 		for k := range len(path) - 1 {
@@ -205,15 +264,18 @@ func (f *profile) taken(p *picture, part *stretchUp) (list [][2]int64) {
 			}
 		}
 	}
-	for _, path := range p.areas {
-		add(path)
+	for _, i := range t.areas {
+		add(p.areas[i])
 	}
-	for _, path := range p.lines {
-		add(path)
+	for _, i := range t.lines {
+		add(p.lines[i])
 	}
-	places := slices.Clone(p.marks)
-	for _, n := range p.notes {
-		places = append(places, n...)
+	var places []flat
+	for _, i := range t.marks {
+		places = append(places, p.marks[i])
+	}
+	for _, n := range t.places {
+		places = append(places, p.notes[n.note][n.place])
 	}
 	for _, at := range places {
 		if at.u >= part.from && at.u <= part.to {
@@ -260,11 +322,10 @@ func (f *profile) steepest(s *sheet, p *stretchUp) {
 	}
 }
 
-// draw draws the part from one station to another.
-func (f *profile) draw(s *sheet, c [2]int, table box, part *stretchUp) {
+// draw draws the part from one station to another, of which a scene has all that lies there.
+func (f *profile) draw(s *sheet, sc *Scene, c [2]int, table box, part *stretchUp) {
 	times, scale := part.times, part.scale
-	p := flatten(f.Work, &f.Scene, f.o, steeper(times, part.gap), false)
-	f.used = p.used
+	p := flatten(f.Work, sc, f.o, steeper(times, part.gap), false)
 	p.again = true
 	whole := extent{flat{part.from, part.gap.at(part.lo) * times}, flat{part.to, part.gap.at(part.hi) * times}, true}
 	w := p.window(s, scale, whole)

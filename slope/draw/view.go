@@ -106,6 +106,14 @@ func (e *extent) take(p flat) {
 	e.hi = flat{max(e.hi.u, p.u), max(e.hi.v, p.v)}
 }
 
+// extentOf is that of a path.
+func extentOf(path []flat) (e extent) {
+	for _, f := range path {
+		e.take(f)
+	}
+	return e
+}
+
 // window is the part of a drawing that one sheet shows, and where it shows it.
 type window struct {
 	scale int64 // 1:scale
