@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"iter"
 	"math"
 	"slices"
@@ -13,6 +14,7 @@ import (
 
 	"github.com/trapweir/trapweir/internal/enum"
 	"github.com/trapweir/trapweir/internal/finding"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -938,13 +940,15 @@ type SizingData struct {
 }
 
 // Data returns the analysis as plain data.
-func (a *Analysis) Data() SizingData {
+func (a *Analysis) Data() SizingData { return a.plain(nil) }
+
+func (a *Analysis) plain(w *patience.Work) SizingData {
 	if a.made() != nil {
 		return SizingData{}
 	}
 	d := SizingData{Code: a.code.ID(), Runs: make([]RunResult, 0, a.Len()), Fixtures: a.Fixtures()}
-	for _, r := range a.All() {
-		d.Runs = append(d.Runs, r)
+	for i := range w.Each(a.Len(), "runs listed") {
+		d.Runs = append(d.Runs, a.At(i))
 	}
 	if f, ok := a.Critical(); ok {
 		d.Critical = f.Fixture
@@ -952,8 +956,16 @@ func (a *Analysis) Data() SizingData {
 	return d
 }
 
-// MarshalJSON writes the [SizingData].
+// MarshalJSON writes the [SizingData]. Of 100 000 runs it takes seconds: who may not wait so long calls
+// [Analysis.WriteJSON].
 func (a Analysis) MarshalJSON() ([]byte, error) { return json.Marshal(a.Data()) }
+
+// WriteJSON writes what MarshalJSON returns, run after run, and stops once the context is done, with its error and how
+// far it was; what is written by then is no JSON.
+func (a *Analysis) WriteJSON(ctx context.Context, out io.Writer) error {
+	w := patience.NewWork(ctx, "analysis")
+	return w.WriteJSON(out, a.plain(w), "runs or fixtures written")
+}
 
 // Len returns how many runs there are.
 func (a *Analysis) Len() int {

@@ -433,6 +433,20 @@ func TestLongWorkStops(t *testing.T) {
 		"Draw many": {
 			func(context.Context) (any, error) { return written(analysed.Draw(DrawOptions{})) },
 			func(ctx context.Context) (any, error) { return written(analysed.DrawContext(ctx, DrawOptions{})) }},
+		"Sizing as JSON": {
+			func(context.Context) (any, error) { return written(s, nil) },
+			func(ctx context.Context) (any, error) {
+				var out strings.Builder
+				err := s.WriteJSON(ctx, &out)
+				return out.String(), err
+			}},
+		"JSON": {
+			func(context.Context) (any, error) { return written(analysed, nil) },
+			func(ctx context.Context) (any, error) {
+				var out strings.Builder
+				err := analysed.WriteJSON(ctx, &out)
+				return out.String(), err
+			}},
 		"New": {
 			func(context.Context) (any, error) { return written(New(comb(3000), c)) },
 			func(ctx context.Context) (any, error) { return written(NewContext(ctx, comb(3000), c)) }},
@@ -450,7 +464,8 @@ func TestLongWorkStops(t *testing.T) {
 		told := map[string]bool{}
 		for after := asked - 1; after >= 0; after -= 1 + asked/100 {
 			got, err := work.within(patience.Of(after))
-			if !errors.Is(err, context.Canceled) || got != nil && !reflect.ValueOf(got).IsZero() {
+			if part, _ := got.(string); !errors.Is(err, context.Canceled) || got != nil && part == "" &&
+				!reflect.ValueOf(got).IsZero() || part == want {
 				t.Fatalf("%s: done after %d of %d: %v, %v", name, after, asked, got, err)
 			}
 			told[strings.TrimSuffix(err.Error(), ": "+context.Canceled.Error())] = true
@@ -471,6 +486,8 @@ func TestLongWorkStops(t *testing.T) {
 			"New": {"layout: stopped after 0 of 3001 points copied", "layout: stopped after 2000 of 3001 points checked",
 				"layout: stopped after 0 of 750 fixtures joined", "layout: stopped after 3000 of 3001 pipes known to the code",
 				"layout: stopped after 3001 of 3001 points"},
+			"JSON": {"analysis: stopped after 1000 of 3001 runs listed",
+				"analysis: stopped after 2000 of 3001 runs or fixtures written", "analysis: stopped after 0 of 750 runs or fixtures written"},
 			"Parse": {fmt.Sprintf("reading: stopped after 0 of %d bytes", len(text)),
 				fmt.Sprintf("reading: stopped after 131072 of %d bytes", len(text)), "layout: stopped after 0 of 3001 points measured",
 				"layout: stopped after 3000 of 3001 points checked"},

@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"iter"
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/enum"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
 	"github.com/trapweir/trapweir/units"
@@ -73,14 +75,22 @@ func (s *Sizing) Short() []string {
 }
 
 // Data returns the sizing as plain data.
-func (s *Sizing) Data() SizingData {
-	d := s.Analyse().Data()
+func (s *Sizing) Data() SizingData { return s.plain(nil) }
+
+func (s *Sizing) plain(w *patience.Work) SizingData {
+	d := s.Analyse().plain(w)
 	d.Short = s.Short()
 	return d
 }
 
 // MarshalJSON writes the [SizingData].
 func (s Sizing) MarshalJSON() ([]byte, error) { return json.Marshal(s.Data()) }
+
+// WriteJSON writes what MarshalJSON returns as [Analysis.WriteJSON] does.
+func (s *Sizing) WriteJSON(ctx context.Context, out io.Writer) error {
+	w := patience.NewWork(ctx, "sizing")
+	return w.WriteJSON(out, s.plain(w), "runs or fixtures written")
+}
 
 // bounds are the least size of each run, by everything but pressure.
 type bounds struct {

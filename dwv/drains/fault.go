@@ -241,8 +241,8 @@ func (c *checker) layout(l *Data) {
 	c.elevation(whole, "upstream_manhole", l.UpstreamManhole)
 	c.walls(l)
 	c.obstacles(l)
-	for i, x := range l.SkipSizes {
-		c.size(whole, fmt.Sprintf("skip_sizes.%d", i), x)
+	for i := range c.Each(len(l.SkipSizes), "sizes to skip checked") {
+		c.size(whole, fmt.Sprintf("skip_sizes.%d", i), l.SkipSizes[i])
 	}
 	c.europeanWords(l)
 	if len(l.Systems) == 0 {
@@ -543,7 +543,7 @@ func (c *checker) words(l *Data) {
 		}
 	}
 	done, points := 0, l.count()
-	for s := range l.Systems {
+	for s := range c.Each(len(l.Systems), "words of systems checked") {
 		sys := &l.Systems[s]
 		material(c.ofSystem(s, sys), "outlet.material", sys.Outlet.Material)
 		for i := range sys.Points {

@@ -205,7 +205,7 @@ func (l *Data) clone(w *patience.Work) *Data {
 	c.Footings = slices.Clone(l.Footings)
 	c.Systems = slices.Clone(l.Systems)
 	done, points := 0, l.count()
-	for s := range c.Systems {
+	for s := range w.Each(len(c.Systems), "systems copied") {
 		sys := &c.Systems[s]
 		sys.Outlet.At = clone.Of(sys.Outlet.At)
 		if sys.Outlet.Sump = clone.Of(sys.Outlet.Sump); sys.Outlet.Sump != nil {
@@ -265,7 +265,7 @@ func (l *Data) fill(w *patience.Work) {
 	all := l.Defaults.over(Defaults{})
 	var at map[string]*Position
 	done, points := 0, l.count()
-	for s := range l.Systems {
+	for s := range w.Each(len(l.Systems), "systems filled in") {
 		sys := &l.Systems[s]
 		d := sys.Defaults.over(all)
 		if d.OnPlan && at == nil {
@@ -385,7 +385,7 @@ func decode(ctx context.Context, w *patience.Work, name string, data []byte) (*D
 	if err != nil {
 		return nil, nil, err
 	}
-	src := sourceOf(doc, d)
+	src := sourceOf(w, doc, d)
 	src.measure(w, d)
 	return d, src, nil
 }
@@ -398,7 +398,7 @@ const byPlan = "plan"
 func (s *source) measure(w *patience.Work, l *Data) {
 	var at map[string]*Position
 	done, points := 0, l.count()
-	for sys := range l.Systems {
+	for sys := range w.Each(len(s.points), "systems measured") {
 		for p := range l.Systems[sys].Points {
 			if !w.GoesBetween(done, points, "points measured") {
 				return

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"reflect"
 	"slices"
 	"strings"
@@ -155,7 +156,9 @@ func TestReadingStops(t *testing.T) {
 	}
 	faulty := []byte(strings.Replace(string(text), `"kind":"soil"`, `"kind":"sail"`, 1))
 	bytes := func(k int) string { return fmt.Sprintf("reading: stopped after %d of %d bytes:", k, len(text)) }
-	points := func(k int, what string) string { return fmt.Sprintf("layout: stopped after %d of 2600 points%s:", k, what) }
+	points := func(k int, what string) string {
+		return fmt.Sprintf("layout: stopped after %d of 2600 points%s:", k, what)
+	}
 	for name, c := range map[string]struct {
 		plain  func() (*Layout, error)
 		within func(context.Context) (*Layout, error)
@@ -201,6 +204,47 @@ func TestReadingStops(t *testing.T) {
 			t.Errorf("%s: after its deadline: %v", name, err)
 		}
 		stop()
+	}
+}
+
+// TestWritingStops: a sizing and its levels are written as encoding/json writes them, and called off on the way they say
+// how far they were: of 2600 points, listed first, and of 1040 vents.
+func TestWritingStops(t *testing.T) {
+	s, err := mustNew(t, villageLayout(2600)).Size(mustCode(t, "ipc-2021"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		plain any
+		write func(context.Context, io.Writer) error
+		said  []string
+	}{
+		"sizing": {s, s.WriteJSON, []string{"sizing: stopped after 0 of 2600 runs listed", "sizing: stopped after 1000 of 2600 runs listed",
+			"sizing: stopped after 2000 of 2600 runs listed", "sizing: stopped after 0 of 2600 runs or vents written",
+			"sizing: stopped after 1000 of 2600 runs or vents written", "sizing: stopped after 2000 of 2600 runs or vents written",
+			"sizing: stopped after 0 of 1040 runs or vents written", "sizing: stopped after 1000 of 1040 runs or vents written"}},
+		"levels": {s.Levels(), s.Levels().WriteJSON, []string{"levels: stopped after 0 of 2600 levels listed",
+			"levels: stopped after 1000 of 2600 levels listed", "levels: stopped after 2000 of 2600 levels listed",
+			"levels: stopped after 0 of 2600 levels written", "levels: stopped after 1000 of 2600 levels written",
+			"levels: stopped after 2000 of 2600 levels written"}},
+		"nothing": {new(Sizing), new(Sizing).WriteJSON, nil},
+	} {
+		want, err1 := json.Marshal(c.plain)
+		var got strings.Builder
+		err2 := c.write(t.Context(), &got)
+		if err := errors.Join(err1, err2); err != nil || got.String() != string(want) {
+			t.Errorf("%s is written otherwise within a context: %v", name, err)
+		}
+		for after, said := range c.said {
+			err := c.write(patience.Of(int64(after)), io.Discard)
+			if !errors.Is(err, context.Canceled) || err.Error() != said+": context canceled" {
+				t.Errorf("%s: after %d questions: %v, want %s", name, after, err, said)
+			}
+		}
+		whole := patience.Of(int64(len(c.said)))
+		if err := c.write(whole, io.Discard); err != nil {
+			t.Errorf("%s: after %d questions it still asks: %v", name, len(c.said), err)
+		}
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/forest"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
@@ -66,7 +67,7 @@ func plant(l *Data, c *checker) *tree {
 		systems: make(map[string]int32, len(l.Systems)),
 	}
 	at := int32(t.outlets)
-	for s := range l.Systems {
+	for s := range c.Each(len(l.Systems), "systems indexed") {
 		sys := &l.Systems[s]
 		t.parent[s], t.first[s], t.next[s], t.system[s] = -1, -1, -1, int32(s)
 		t.systems[sys.ID] = int32(s)
@@ -254,10 +255,10 @@ type source struct {
 }
 
 // sourceOf finds what was read in its document.
-func sourceOf(doc *strictjson.Document, l *Data) *source {
+func sourceOf(w *patience.Work, doc *strictjson.Document, l *Data) *source {
 	s := &source{doc: doc, systems: doc.Places("systems"), vents: doc.Places("vents"), footings: doc.Places("footings"),
 		walls: doc.Places("walls"), obstacles: doc.Places("obstacles")}
-	for i := range l.Systems {
+	for i := range w.Each(len(l.Systems), "systems found") {
 		s.points = append(s.points, doc.Places(fmt.Sprintf("systems.%d.points", i)))
 	}
 	return s

@@ -242,7 +242,7 @@ func (c *checker) ventRuns(l *Data, i int) units.Length {
 		c.missing(at, "runs", "")
 	}
 	var total units.Length
-	for k := range v.Runs {
+	for k := range c.Each(len(v.Runs), "runs of a vent checked") {
 		r := &v.Runs[k]
 		where := at
 		where.run = k + 1

@@ -282,27 +282,31 @@ func (p *picture) draw(s *sheet, w window, t tile) {
 	}
 	p.rings(s, &w, &t)
 	for k, l := range stacked(flags) {
-		if !p.GoesBetween(k, len(flags), "flags of a sheet") {
+		if !p.goesLabel(k, len(flags), "flags of a sheet") {
 			return
 		}
 		if len(l.with) == 0 || !s.near(&l, aside, false) && !s.lead(&l, false) {
-			s.placeOrList(l.apart())
+			p.placeOrList(s, l.apart(), "flags of a place")
 		}
 	}
-	for k := range tags {
-		if !p.GoesBetween(k, len(tags), "labels of lines of a sheet") {
-			return
-		}
-		s.placeOrList(tags[k : k+1])
-	}
+	p.placeOrList(s, tags, "labels of lines of a sheet")
 	if p.axes {
 		s.crosses(&w, p.o.Metric)
 	}
 }
 
+// goesLabel reports whether the work goes on, as labels are placed, each of which takes longer than most else.
+func (p *picture) goesLabel(done, of int, what string) bool {
+	const between = 50
+	return done%between != 0 && p.Err() == nil || p.Goes(done, of, what)
+}
+
 // placeOrList places labels, and lists those that find no room.
-func (s *sheet) placeOrList(list []label) {
-	for _, l := range list {
+func (p *picture) placeOrList(s *sheet, list []label, what string) {
+	for k, l := range list {
+		if !p.goesLabel(k, len(list), what) {
+			return
+		}
 		if !s.place(l) {
 			s.missing = append(s.missing, s.listed(&l))
 		}
@@ -513,7 +517,7 @@ func (p *picture) rings(s *sheet, w *window, t *tile) {
 		l.rings, l.ids = append(l.rings, *n), append(l.ids, []int{group})
 	}
 	for k, l := range list {
-		if !p.GoesBetween(k, len(list), "rings of a sheet") {
+		if !p.goesLabel(k, len(list), "rings of a sheet") {
 			return
 		}
 		if !s.place(l) {

@@ -43,8 +43,9 @@ type thing struct {
 	owner int // group it belongs to
 	box   box // of a line: from (x0, y0) to (x1, y1)
 	about box // the upright rectangle about it
-	// more are the groups of further lines of the drawing from and to the same places, and cells where all of
-	// these lie: where thousands of runs come to one outlet, as many lines lie over one another.
+	// more are the groups of further lines of the drawing from and to the same places, or of further symbols in the
+	// same box, and cells where all of these lie: where thousands of runs come to one outlet, as many lines lie over
+	// one another.
 	more, cells []int32
 }
 
@@ -83,10 +84,16 @@ type room struct {
 	cells   [][]int32
 	count   []int32 // things in each cell, with those that lie over one another
 	things  []thing
-	strokes map[box]int32 // lines of the drawing, by where they run
+	drawn   map[drawnAt]int32 // symbols and lines of the drawing, by where they lie
 	// looks are how many more things may be looked at for places at the end of leaders: on a
 	// sheet with more lines than anybody can read, labels soon go into the list.
 	looks int
+}
+
+// drawnAt is where a symbol lies, or a line runs.
+type drawnAt struct {
+	kind kind
+	box  box
 }
 
 // mostLooks is what all sheets of a drawing may look at together.
@@ -97,7 +104,7 @@ const cell = 1500 // side of a cell of the grid
 func newRoom(area box) *room {
 	r := &room{area: area, looks: mostLooks, columns: (area.x1-area.x0)/cell + 1, rows: (area.y1-area.y0)/cell + 1}
 	r.cells, r.count = make([][]int32, r.columns*r.rows), make([]int32, r.columns*r.rows)
-	r.strokes = map[box]int32{}
+	r.drawn = map[drawnAt]int32{}
 	return r
 }
 
@@ -131,28 +138,29 @@ func (r *room) add(k kind, b box, owner int) {
 // addLine says that a line, or a leader, goes from p to q.
 func (r *room) addLine(k kind, p, q spot, owner int) {
 	way := box{p.x, p.y, q.x, q.y}
-	if n, ok := r.strokes[way]; ok && k == stroke {
-		t := &r.things[n]
-		t.more = append(t.more, int32(owner))
-		for _, i := range t.cells {
-			r.count[i]++
-		}
-		return
-	}
-	if k == stroke {
-		r.strokes[way] = int32(len(r.things))
-	}
 	r.put(thing{kind: k, owner: owner, box: way, about: about(p, q)}, func(c box) bool { return c.grown(1).met(p, q) })
 }
 
 func (r *room) put(t thing, in func(box) bool) {
+	kept, where := t.kind == stroke || t.kind == symbol, drawnAt{t.kind, t.box}
+	if n, ok := r.drawn[where]; ok && kept {
+		first := &r.things[n]
+		first.more = append(first.more, int32(t.owner))
+		for _, i := range first.cells {
+			r.count[i]++
+		}
+		return
+	}
 	n := int32(len(r.things))
 	r.things = append(r.things, t)
+	if kept {
+		r.drawn[where] = n
+	}
 	r.over(t.about, func(i int, c box) bool {
 		if in(c) {
 			r.cells[i] = append(r.cells[i], n)
 			r.count[i]++
-			if put := &r.things[n]; t.kind == stroke {
+			if put := &r.things[n]; kept {
 				put.cells = append(put.cells, int32(i))
 			}
 		}
