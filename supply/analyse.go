@@ -963,6 +963,9 @@ func (a Analysis) MarshalJSON() ([]byte, error) { return json.Marshal(a.Data()) 
 // WriteJSON writes what MarshalJSON returns, run after run, and stops once the context is done, with its error and how
 // far it was; what is written by then is no JSON.
 func (a *Analysis) WriteJSON(ctx context.Context, out io.Writer) error {
+	if err := a.made(); err != nil {
+		return err
+	}
 	w := patience.NewWork(ctx, "analysis")
 	return w.WriteJSON(out, a.plain(w), "runs or fixtures written")
 }

@@ -88,6 +88,9 @@ func (s Sizing) MarshalJSON() ([]byte, error) { return json.Marshal(s.Data()) }
 
 // WriteJSON writes what MarshalJSON returns as [Analysis.WriteJSON] does.
 func (s *Sizing) WriteJSON(ctx context.Context, out io.Writer) error {
+	if err := s.Analyse().made(); err != nil {
+		return err
+	}
 	w := patience.NewWork(ctx, "sizing")
 	return w.WriteJSON(out, s.plain(w), "runs or fixtures written")
 }

@@ -541,6 +541,9 @@ func (s Sizing) MarshalJSON() ([]byte, error) { return json.Marshal(s.Data()) }
 // WriteJSON writes what MarshalJSON returns, run after run, and stops once the context is done, with its error and how
 // far it was; what is written by then is no JSON.
 func (s *Sizing) WriteJSON(ctx context.Context, out io.Writer) error {
+	if err := s.made(); err != nil {
+		return err
+	}
 	w := patience.NewWork(ctx, "sizing")
 	return w.WriteJSON(out, s.data(w), "runs or vents written")
 }
@@ -562,6 +565,9 @@ func (lv Levels) MarshalJSON() ([]byte, error) { return json.Marshal(lv.Data()) 
 // WriteJSON writes what MarshalJSON returns, level after level, and stops once the context is done, with its error and
 // how far it was; what is written by then is no JSON.
 func (lv *Levels) WriteJSON(ctx context.Context, out io.Writer) error {
+	if lv.Len() == 0 {
+		return fmt.Errorf("levels: %w: Sizing.Levels makes them", ErrMissing)
+	}
 	w := patience.NewWork(ctx, "levels")
 	return w.WriteJSON(out, lv.data(w), "levels written")
 }

@@ -227,7 +227,6 @@ func TestWritingStops(t *testing.T) {
 			"levels: stopped after 1000 of 2600 levels listed", "levels: stopped after 2000 of 2600 levels listed",
 			"levels: stopped after 0 of 2600 levels written", "levels: stopped after 1000 of 2600 levels written",
 			"levels: stopped after 2000 of 2600 levels written"}},
-		"nothing": {new(Sizing), new(Sizing).WriteJSON, nil},
 	} {
 		want, err1 := json.Marshal(c.plain)
 		var got strings.Builder
