@@ -867,12 +867,16 @@ func (j *judge) fromFloor(at units.Length) string {
 	return j.Text("%v above the floor", at-j.layout.FinishedFloor)
 }
 
-// joinsAboveRim judges whether vent v joins vent p above the flood rims of what p serves
-// itself: where a drain stops, its waste rises so far in its vent, and must not go on down
-// the other. A stack vent begins above all that drains into the stack.
+// joinsAboveRim judges whether vent v joins vent p above the flood rims of what both serve:
+// where a drain stops, its waste rises so far in its vent, and must not go on down
+// the other. A stack vent begins above all that drains into the stack. An island vent is held
+// to its own rims elsewhere.
 func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
 	x, other := &j.layout.Vents[v], &j.layout.Vents[p]
-	rims := &j.sizing.vents[p].ownRims
+	rims := j.sizing.vents[p].ownRims
+	if x.Kind != VentIsland {
+		rims.add(j.sizing.vents[v].rims)
+	}
 	clear, cite, ok := j.length("vent-rim-clearance")
 	if !ok || !rims.known() || isStackVent(other) {
 		return
@@ -880,7 +884,7 @@ func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
 	finding.AtLeast(j.Judge, sided("vent-join", x.ID, "rim", cite), end-rims.highest, clear,
 		func() finding.Words {
 			return finding.Words{Off: "too low",
-				What: j.Text("The height of the join with vent %s above the flood rims that it serves", other.ID),
+				What: j.Text("The height of the join with vent %s above the flood rims that the two serve", other.ID),
 				Fix: j.Text("Carry it up to %v above the floor before it joins %s.",
 					rims.highest+clear-j.layout.FinishedFloor, other.ID)}
 		})

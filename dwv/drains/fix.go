@@ -360,6 +360,7 @@ var remedies = []remedy{
 		may: func(x *problem) bool { return x.Rule != "vent-flat" || !x.startsFlat() },
 		do:  "Carry the vent {place} up {by} higher before it runs flat.",
 		set: func(x *problem, d *Data) { higher(&d.Vents[x.vent], x.by) }},
+	{rules: "vent-join", needs: aVent | aLack, propose: joinHigher},
 
 	// Valves and islands.
 	{rules: "air-admittance-valve", needs: aVent | aLack,

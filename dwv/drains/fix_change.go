@@ -1131,6 +1131,27 @@ func higher(v *Vent, by units.Length) {
 	}
 }
 
+// joinHigher carries all that join a vent which only gathers others up to one height, above the
+// highest of their rims: it begins where they meet.
+func joinHigher(x *problem) []change {
+	s, g := x.of, &x.of.tree.vents
+	p := g.parent[x.vent]
+	if p < 0 || g.from[p] >= 0 {
+		return nil
+	}
+	high := s.vents[p].rims.highest + x.limit
+	ends := s.ventHeights(s.levels.upper).end
+	lift := func(d *Data) {
+		for v := range d.Vents {
+			if by := high - ends[v]; g.parent[v] == p && by > 0 {
+				higher(&d.Vents[v], x.up(by))
+			}
+		}
+	}
+	return []change{{do: x.say("Carry the vents that join %s up to %v above the floor before they do.",
+		s.layout.Vents[p].ID, high-s.layout.FinishedFloor), edit: lift}}
+}
+
 // lengthenFirst lengthens the first run of a vent that lies so.
 func lengthenFirst(v *Vent, lies VentDirection, by units.Length) bool {
 	k := slices.IndexFunc(v.Runs, func(r VentRun) bool { return r.Direction == lies })
