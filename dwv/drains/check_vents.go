@@ -24,6 +24,7 @@ func (j *judge) ventChecks() {
 	heights := j.sizing.ventHeights(j.levels.upper)
 	end := heights.end
 	j.ventJoins(heights, j.sizing.dryTops())
+	j.dryDrains()
 	r := j.ventRules()
 	judged := make([]ventKinds, j.tree.len())
 	var flat []units.Length
@@ -224,6 +225,47 @@ func (j *judge) ventWay(v int32, end units.Length, rules *ventRules) {
 					low-floor), "Give the flood rim of the fixtures it serves.", cite)
 		}
 	}
+}
+
+// dryDrains judges flat pipe below the floor that is drawn as drain, carries nothing and leads
+// to a vent alone: whatever it is drawn as, it is a dry vent. Of a combination drain and vent,
+// which may be vented anywhere, it might be the upper end.
+func (j *judge) dryDrains() {
+	var flows []bool // by node: something drains through its run; made when it is asked for
+	for v := range j.layout.Vents {
+		from := j.tree.vents.from[v]
+		if from < 0 || j.tree.point(from).drainsIn() {
+			continue
+		}
+		if flows == nil {
+			flows = j.tree.flows()
+		}
+		j.dryDrain(&j.layout.Vents[v], from, flows)
+	}
+}
+
+func (j *judge) dryDrain(x *Vent, from int32, flows []bool) {
+	t, flat, i := j.tree, units.Length(0), from
+	for ; int(i) >= t.outlets && !flows[i]; i = t.parent[i] {
+		if run := &t.point(i).Run; !run.Vertical && j.levels.upper[i] < j.layout.FinishedFloor {
+			flat += run.Length
+		}
+	}
+	if flat == 0 || int(i) < t.outlets {
+		return // a drain for later, if nothing flows down to the outlet
+	}
+	_, cite, ok := j.length("vent-rim-clearance")
+	f := tables.Finding{Rule: "vent-below-floor", Place: x.ID, Side: "drain", Verdict: tables.Fail, Value: flat,
+		Reason: j.Text("%v of the drain from %s to %s lie flat below the floor, carry nothing and lead to vent %s: a dry "+
+			"vent, in which waste that backs up would settle.", flat, j.id(from), j.id(i), x.ID),
+		Fix: j.Text("Let the vent rise from %s, or drain a fixture through here.", j.id(i)), Citation: cite}
+	if j.notCombination()[i] < 0 {
+		f.Verdict, f.SettledBy = tables.Ask, tables.Authority
+		f.Reason += " Whether it counts as the upper end of a combination drain and vent is for the authority to say."
+	} else if !ok {
+		unheld(&f)
+	}
+	j.Add(f)
 }
 
 // flatBelow tells of a vent that runs flat below the floor. The limit counts from the flood

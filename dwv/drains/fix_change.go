@@ -1131,6 +1131,26 @@ func higher(v *Vent, by units.Length) {
 	}
 }
 
+// fromFlow lets a vent that is taken off a drain which carries nothing rise from where that
+// joins one that does. The pipe between is left for nothing, and taken out.
+func fromFlow(x *problem) []change {
+	t := x.of.tree
+	flows, i := t.flows(), t.vents.from[x.vent]
+	gone := map[string]bool{}
+	for ; int(i) >= t.outlets && !flows[i]; i = t.parent[i] {
+		gone[x.id(i)] = true
+	}
+	joint := x.id(i)
+	return []change{{do: x.say("Let the vent %s rise from %s, and take out the drain that leads to it.", inText(x.Place),
+		x.name(i)), standing: true, edit: func(d *Data) {
+		d.Vents[x.vent].From = joint
+		for k := range d.Systems {
+			sys := &d.Systems[k]
+			sys.Points = slices.DeleteFunc(sys.Points, func(pt Point) bool { return gone[pt.ID] })
+		}
+	}}}
+}
+
 // joinHigher carries all that join a vent which only gathers others up to one height, above the
 // highest of their rims: it begins where they meet.
 func joinHigher(x *problem) []change {

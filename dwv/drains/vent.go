@@ -696,6 +696,17 @@ func (s *Sizing) citeEnd(i int32, more units.Length, cite tables.Citation) {
 	}
 }
 
+// flows tells of each node whether something drains through its run.
+func (t *tree) flows() []bool {
+	flows := make([]bool, t.len())
+	for _, i := range t.order {
+		flows[i] = flows[i] || t.point(i).drainsIn()
+		p := t.parent[i]
+		flows[p] = flows[p] || flows[i]
+	}
+	return flows
+}
+
 // dryTops are the tops of stacks that nothing drains into: they are vent already, drawn as
 // drain. Where there is no stack vent nobody asks for them.
 type dryTops struct {
@@ -709,12 +720,7 @@ func (s *Sizing) dryTops() (d dryTops) {
 		return d
 	}
 	t := s.tree
-	flows := make([]bool, t.len())
-	for _, i := range t.order {
-		flows[i] = flows[i] || t.point(i).drainsIn()
-		p := t.parent[i]
-		flows[p] = flows[p] || flows[i]
-	}
+	flows := t.flows()
 	d = dryTops{make([]int32, t.len()), make([]units.Length, t.len())}
 	for _, i := range slices.Backward(t.order) {
 		p := t.parent[i]
