@@ -696,7 +696,7 @@ func (j *judge) wetOrders() []wetOrder {
 // firstOnWet finds, by vent, the place on a flat wet vent where other fixtures first meet the
 // drain of the dry-vented one, which may run a while on its own; -1 if none do.
 func (j *judge) firstOnWet(place []int32) []int32 {
-	t, from := j.tree, j.tree.vents.from
+	t, from := j.tree, j.tree.vents.serves
 	first := none(len(from))
 	for i, pt := range t.all() {
 		v := j.routes.serving[i]
@@ -743,7 +743,7 @@ func (j *judge) wetUses() []wetUse {
 				u.heaviest, u.heaviestAt = each, i
 			}
 		}
-		if j.routes.reached[i] == g.from[v] {
+		if j.routes.reached[i] == g.serves[v] {
 			u.upper = i
 			u.uppers++
 		}
@@ -844,7 +844,7 @@ func (j *judge) circuits() {
 			continue
 		}
 		if hasTakeOff {
-			j.circuitTakeOff(&j.layout.Vents[v], &use[v], takeOff.Cite)
+			j.circuitTakeOff(int32(v), &use[v], takeOff.Cite)
 		}
 		if hasRelief && use[v].closets >= int(most) {
 			if relief == nil {
@@ -873,7 +873,7 @@ func (j *judge) circuitUses() []circuitUse {
 			use[v].closets += n * dwv.ClosetsOf(f.Kind)
 		}
 		use[v].fixtures += n
-		if j.routes.reached[i] == g.from[v] {
+		if j.routes.reached[i] == g.serves[v] {
 			use[v].above += n
 			use[v].places++
 		}
@@ -883,7 +883,8 @@ func (j *judge) circuitUses() []circuitUse {
 
 // circuitTakeOff wants one fixture drain upstream of a circuit vent and the others
 // downstream, so that all air and all flushing water pass it.
-func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
+func (j *judge) circuitTakeOff(v int32, u *circuitUse, cite tables.Citation) {
+	x, from := &j.layout.Vents[v], j.id(j.tree.vents.serves[v])
 	const remedy = "Take the vent off between the two fixture drains farthest upstream."
 	m := on("circuit-vent-take-off", x.ID, cite)
 	switch {
@@ -894,7 +895,7 @@ func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 	case u.above > 1 && u.places == 1:
 		j.Ask(m.Rule, x.ID, tables.Designer,
 			j.Text("%d fixtures are drawn at one point upstream of circuit vent %s at %s, and only one may drain in there.",
-				u.above, x.ID, x.From), remedy, cite)
+				u.above, x.ID, from), remedy, cite)
 		return
 	}
 	words := func() finding.Words {
@@ -902,13 +903,13 @@ func (j *judge) circuitTakeOff(x *Vent, u *circuitUse, cite tables.Citation) {
 		switch u.above {
 		case 0:
 			w.Reason = j.Text("Circuit vent %s leaves the branch at %s, upstream of every fixture drain it vents.", x.ID,
-				x.From)
+				from)
 		case 1:
 			w.Reason = j.Text("Circuit vent %s leaves the branch at %s, between the two fixture drains farthest upstream.",
-				x.ID, x.From)
+				x.ID, from)
 		default:
 			w.Reason = j.Text("%d of the fixtures on circuit vent %s drain in at or upstream of %s, where it leaves the "+
-				"branch; limit 1: %d too many.", u.above, x.ID, x.From, u.above-1)
+				"branch; limit 1: %d too many.", u.above, x.ID, from, u.above-1)
 		}
 		return w
 	}

@@ -332,6 +332,7 @@ var remedies = []remedy{
 		"wet-vent-closets wet-vent-arm", propose: ventApart},
 	{rules: "vent-stack-needed", needs: aPoint, propose: besideStack},
 	{rules: "stack-relief", needs: aPoint, propose: relieveStack},
+	{rules: "circuit-vent-take-off", needs: aVent, propose: betweenFirst},
 	{rules: "circuit-vent-relief", needs: aVent, propose: relieveCircuit},
 	{rules: "drain-vent", needs: aSystem, propose: ventHead},
 

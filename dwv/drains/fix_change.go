@@ -1134,20 +1134,73 @@ func higher(v *Vent, by units.Length) {
 // fromFlow lets a vent that is taken off a drain which carries nothing rise from where that
 // joins one that does. The pipe between is left for nothing, and taken out.
 func fromFlow(x *problem) []change {
+	dry, foot := x.dryDrain()
+	joint := x.id(foot)
+	return []change{{do: x.say("Let the vent %s rise from %s, and take out the drain that leads to it.", inText(x.Place),
+		x.name(foot)), standing: true, edit: func(d *Data) {
+		d.Vents[x.vent].From = joint
+		dropPoints(d, dry)
+	}}}
+}
+
+// dryDrain finds the points at and below the take-off of a vent through which nothing drains, and
+// the first through which something does.
+func (x *problem) dryDrain() (dry map[string]bool, foot int32) {
 	t := x.of.tree
 	flows, i := t.flows(), t.vents.from[x.vent]
-	gone := map[string]bool{}
+	dry = map[string]bool{}
 	for ; int(i) >= t.outlets && !flows[i]; i = t.parent[i] {
-		gone[x.id(i)] = true
+		dry[x.id(i)] = true
 	}
-	joint := x.id(i)
-	return []change{{do: x.say("Let the vent %s rise from %s, and take out the drain that leads to it.", inText(x.Place),
-		x.name(i)), standing: true, edit: func(d *Data) {
-		d.Vents[x.vent].From = joint
-		for k := range d.Systems {
-			sys := &d.Systems[k]
-			sys.Points = slices.DeleteFunc(sys.Points, func(pt Point) bool { return gone[pt.ID] })
+	return dry, i
+}
+
+func dropPoints(d *Data, ids map[string]bool) {
+	for k := range d.Systems {
+		sys := &d.Systems[k]
+		sys.Points = slices.DeleteFunc(sys.Points, func(pt Point) bool { return ids[pt.ID] })
+	}
+}
+
+// betweenFirst takes a circuit vent off between the two fixture drains farthest upstream: below
+// the one from which it is farthest to the end of what the vent serves, before another joins.
+func betweenFirst(x *problem) []change {
+	t, r := x.of.tree, x.of.routes
+	top, farthest := int32(-1), units.Length(-1)
+	past := make(map[int32]int) // by node: how many of those that it serves drain past
+	for i, pt := range t.all() {
+		if int(r.serving[i]) != x.vent || !pt.drainsIn() {
+			continue
 		}
+		way := units.Length(0)
+		for n := range t.until(i, t.vents.end[x.vent]) {
+			way += t.point(n).Run.Length
+			past[n]++
+		}
+		if way > farthest {
+			top, farthest = i, way
+		}
+	}
+	if top < 0 {
+		return nil
+	}
+	last := top
+	for next := t.parent[last]; past[next] == 1; next = t.parent[last] {
+		last = next
+	}
+	run := &t.point(last).Run
+	if run.Vertical || past[last] != 1 {
+		return nil
+	}
+	dry, _ := x.dryDrain()
+	return []change{{do: x.say("Take the vent %s off between %s and %s.", inText(x.Place), x.name(last),
+		x.name(t.parent[last])), standing: true, edit: func(d *Data) {
+		from := x.id(last)
+		if last == top {
+			from = x.split(d, last, run.Length/2).ID
+		}
+		d.Vents[x.vent].From = from
+		dropPoints(d, dry)
 	}}}
 }
 

@@ -294,6 +294,9 @@ func shrinksWithLoad(l *Data, code *dwv.Code) string {
 			}
 			for i := range s.Len() {
 				a, b := s.At(i), after.At(i)
+				if a.Load == 0 && a.Decided == DecidedByVenting {
+					continue // a dry riser is the lower end of its vent, until something drains in
+				}
 				if b.Required < a.Required || b.Size < a.Size {
 					return fmt.Sprintf("%v more at %s: %s needed %v by %v, and now %v by %v", more, c.Systems[0].Points[k].ID,
 						a.Point, a.Required, a.Decided, b.Required, b.Decided)

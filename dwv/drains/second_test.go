@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -304,9 +305,9 @@ func (w *worksheet) inverts(p *Point) (upper, lower float64) {
 	return lower + inches(p.Run.Length)*p.Run.Grade.Float(), lower
 }
 
-// ventOf returns the size of a vent that rises to the air by itself; zero: it serves
+// ventOf returns the size of a vent that rises to the air by itself, and what it needs; zero: it serves
 // nothing, which paper does not size.
-func (w *worksheet) ventOf(v *Vent) (size, load float64) {
+func (w *worksheet) ventOf(v *Vent) (size, need, load float64) {
 	var drain, long float64
 	for id, p := range w.point {
 		if p.Fixture == nil && p.Reserved == 0 {
@@ -322,8 +323,9 @@ func (w *worksheet) ventOf(v *Vent) (size, load float64) {
 		}
 	}
 	if drain == 0 {
-		return 0, 0
+		return 0, 0, 0
 	}
+	_, long = w.foot(v)
 	for _, r := range v.Runs {
 		long += inches(r.Length)
 	}
@@ -332,19 +334,53 @@ func (w *worksheet) ventOf(v *Vent) (size, load float64) {
 	if long > 40*12 {
 		size = smallest(made, 0, size+0.01)
 	}
+	need = size
 	for w.skip[size] {
 		size = smallest(made, 0, size+0.01)
 	}
-	return size, load
+	return size, need, load
 }
 
-func (w *worksheet) vented(id string) *Vent {
+// dry returns what a vent makes of a riser that is part of it; zero of what is none. Of a vent that
+// paper does not size it knows nothing.
+func (w *worksheet) dry(p *Point) (size, need float64, known bool) {
 	for k := range w.layout.Vents {
-		if w.layout.Vents[k].From == id {
-			return &w.layout.Vents[k]
+		v := &w.layout.Vents[k]
+		foot, _ := w.foot(v)
+		for at := v.From; at != foot; at = w.point[at].To {
+			if at == p.ID {
+				size, need, _ = w.ventOf(v)
+				return size, need, size > 0
+			}
 		}
 	}
-	return nil
+	return 0, 0, true
+}
+
+// vented returns the vent that rises from a point, itself or over a riser that is dry; the shorter
+// of two, as drawn.
+func (w *worksheet) vented(id string) (found *Vent) {
+	for k := range w.layout.Vents {
+		v := &w.layout.Vents[k]
+		if at, _ := w.foot(v); (v.From == id || at == id) && (found == nil || w.layout.order(int32(k), w.index(found)) < 0) {
+			found = v
+		}
+	}
+	return found
+}
+
+func (w *worksheet) index(v *Vent) int32 {
+	return int32(slices.IndexFunc(w.layout.Vents, func(x Vent) bool { return x.ID == v.ID }))
+}
+
+// foot is the point above which nothing but a vent stands, and how much of it is drawn as riser.
+func (w *worksheet) foot(v *Vent) (id string, riser float64) {
+	p := w.point[v.From]
+	for above := 0; p.Run.Vertical && p.Fixture == nil && p.Reserved == 0 && len(w.into(p.ID)) == above && w.point[p.To] != nil; above = 1 {
+		riser += inches(p.Run.Length)
+		p = w.point[p.To]
+	}
+	return p.ID, riser
 }
 
 // paperLayout makes a layout of what the worksheet knows.
@@ -436,10 +472,20 @@ func paperDiffers(l *Data, code *dwv.Code, onPaper *paper) (says string, same in
 		if load := w.sum(p).load; math.Abs(load-float64(r.Load)/float64(dwv.FixtureUnit)) > 1e-9 {
 			return fmt.Sprintf("%s carries %v, on paper %v", r.Point, r.Load, load), same
 		}
-		if size := w.sized(p); size != inches(r.Size) {
+		size, need := w.sized(p), w.need(p, true)
+		asVent, least, known := w.dry(p)
+		if !known {
+			continue
+		}
+		if least > need {
+			if need = least; p.Run.Size == 0 {
+				size = asVent
+			}
+		}
+		if size != inches(r.Size) {
 			return fmt.Sprintf("%s of %v is %v by %v, on paper %v", r.Point, r.Load, r.Size, r.Decided, size), same
 		}
-		if need := w.need(p, true); need != inches(r.Required) {
+		if need != inches(r.Required) {
 			return fmt.Sprintf("%s of %v needs %v by %v, on paper %v", r.Point, r.Load, r.Required, r.Decided, need), same
 		}
 		v, _ := s.Levels().Of(r.Point)
@@ -451,7 +497,7 @@ func paperDiffers(l *Data, code *dwv.Code, onPaper *paper) (says string, same in
 	}
 	for k := range d.Vents {
 		v, _ := s.Vent(d.Vents[k].ID)
-		size, load := w.ventOf(&d.Vents[k])
+		size, _, load := w.ventOf(&d.Vents[k])
 		if size == 0 {
 			continue
 		}

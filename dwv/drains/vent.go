@@ -20,7 +20,7 @@ type ventGraph struct {
 	parent []int32 // vent it joins; -1 if it ends
 	order  []int32 // each after all that join it
 	from   []int32 // node of its take-off, -1 if it has none
-	serves []int32 // node where it vents what joins: that, or under it where a stack goes on dry
+	serves []int32 // node where it vents what joins: that, or under it where a riser or stack goes on dry
 	end    []int32 // node where its wet or circuit section ends, -1 if none
 	stack  []int32 // node of the stack it ends in, -1 if none
 	// byNode lists take-offs by node: takeoff[i] is the first vent that leaves
@@ -61,9 +61,7 @@ func (g *ventGraph) plant(l *Data, t *tree, c *checker) {
 		if v.From != "" {
 			if g.from[i] = node("from", v.From); g.from[i] >= 0 {
 				g.nextAt[i], g.takeoff[g.from[i]] = g.takeoff[g.from[i]], int32(i)
-				if g.serves[i] = g.from[i]; v.Kind == VentStackVent {
-					g.serves[i] = t.underDryTop(g.from[i])
-				}
+				g.serves[i] = t.underDryTop(g.from[i], v.Kind == VentStackVent)
 			}
 		}
 		section := v.Kind == VentWet || v.Kind == VentCircuit || v.Kind == VentWasteStack
@@ -117,19 +115,20 @@ func (g *ventGraph) at(i int32) iter.Seq[int32] {
 // none is for each of n that it has none: no vent, no node.
 func none(n int) []int32 { return slices.Repeat([]int32{-1}, n) }
 
-// underDryTop returns the highest node of a stack into which something drains: what stands
-// over it, though drawn as drain, is the stack's vent.
-func (t *tree) underDryTop(i int32) int32 {
-	for n := i; int(t.parent[n]) >= t.outlets; n = t.parent[n] {
-		pt, up := t.point(n), t.first[n]
-		if !pt.Run.Vertical || pt.drainsIn() || up >= 0 && (n == i || t.next[up] >= 0) || !t.point(t.parent[n]).Run.Vertical {
+// underDryTop returns the node below a riser into which nothing drains: what stands over it,
+// though drawn as drain, is vent. Of a stack it is the highest node into which something drains.
+func (t *tree) underDryTop(i int32, stack bool) int32 {
+	for n := i; ; n = t.parent[n] {
+		pt, up, below := t.point(n), t.first[n], t.parent[n]
+		switch {
+		case !pt.Run.Vertical || pt.drainsIn() || up >= 0 && (n == i || t.next[up] >= 0):
+			return n
+		case int(below) < t.outlets, below == i:
+			return i // dry down to the outlet, or in a circle, which is told elsewhere
+		case stack && !t.point(below).Run.Vertical:
 			return n
 		}
-		if t.parent[n] == i {
-			break // in a circle, which is told elsewhere
-		}
 	}
-	return i
 }
 
 // vents checks each vent by itself, and returns where each stands by its id.
@@ -707,19 +706,20 @@ func (t *tree) flows() []bool {
 	return flows
 }
 
-// dryTops are the tops of stacks that nothing drains into: they are vent already, drawn as
-// drain. Where there is no stack vent nobody asks for them.
+// dryTops are the tops of stacks and risers that nothing drains into: they are vent already, drawn as
+// drain. Where no vent stands on one nobody asks for them.
 type dryTops struct {
 	foot   []int32        // by node: the first at or below it that something drains through
 	length []units.Length // from the node down to there
 }
 
-// dryTops finds them for the stack vents of a layout.
+// dryTops finds them for the vents of a layout.
 func (s *Sizing) dryTops() (d dryTops) {
-	if !slices.ContainsFunc(s.layout.Vents, func(v Vent) bool { return v.Kind == VentStackVent }) {
+	t := s.tree
+	g := &t.vents
+	if slices.Equal(g.from, g.serves) {
 		return d
 	}
-	t := s.tree
 	flows := t.flows()
 	d = dryTops{make([]int32, t.len()), make([]units.Length, t.len())}
 	for _, i := range slices.Backward(t.order) {
@@ -792,7 +792,7 @@ func (s *Sizing) sizeVent(i int32, length units.Length, tops dryTops, heads head
 	from := s.tree.vents.from[i]
 	stack := isStackVent(x)
 	top := from
-	if x.Kind == VentStackVent && from >= 0 {
+	if from >= 0 && tops.length != nil {
 		v.Length += tops.length[from]
 		from = tops.foot[from]
 	}
