@@ -991,35 +991,63 @@ func (j *judge) washerBatteries() {
 	if !ok || !has {
 		return
 	}
-	washers, battery := j.work.node(0, j.system), j.work.flag(0, j.system)
-	load := make(map[int32]dwv.FixtureUnits) // of the washers, as counted singly
+	b := batteries{count: j.work.node(0, j.system), single: make(map[int32]dwv.FixtureUnits), each: each,
+		cite: weakestOf(cite, eachCite)}
+	var tops []int32 // where so many come together first
+	battery := j.work.flag(0, j.system)
 	for _, i := range j.order {
 		if n := washersAt(j.tree.point(i)); n > 0 {
-			washers[i] += int32(n)
-			load[i] += j.sizing.ownLoad(i)
+			b.count[i] += int32(n)
+			b.single[i] += j.sizing.ownLoad(i)
 		}
 		p := j.tree.parent[i]
-		if washers[i] >= int32(least) {
+		if b.count[i] > 0 {
+			b.count[p] += b.count[i]
+			b.single[p] += b.single[i]
+		}
+		if b.count[i] >= int32(least) {
 			if !battery[i] {
-				j.washerBattery(i, int(washers[i]), load[i], each, weakestOf(cite, eachCite))
+				tops = append(tops, i)
 			}
 			battery[p] = true
-			continue
 		}
-		if washers[i] > 0 {
-			washers[p] += washers[i]
-			load[p] += load[i]
-		}
+	}
+	for _, i := range tops {
+		j.washerBattery(i, &b)
 	}
 }
 
-// washerBattery asks about the washers that drain through the run of a node.
-func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cite tables.Citation) {
-	more := dwv.FixtureUnits(n)*each - single
-	if more <= 0 {
+// batteries are the clothes washers that drain past each node.
+type batteries struct {
+	count  []int32
+	single map[int32]dwv.FixtureUnits // their load, as counted singly
+	each   dwv.FixtureUnits           // what each of a battery counts
+	cite   tables.Citation
+}
+
+// more is the load that the washers which drain past a node add as a battery.
+func (b *batteries) more(i int32) dwv.FixtureUnits {
+	return dwv.FixtureUnits(b.count[i])*b.each - b.single[i]
+}
+
+// washerBattery asks about the washers that drain through the run of a node, and those that
+// join farther down.
+func (j *judge) washerBattery(i int32, b *batteries) {
+	if b.more(i) <= 0 {
 		return
 	}
-	moved, is, size := j.largerFor(i, more)
+	last := i // where the last of them has joined
+	for n := range j.tree.down(i) {
+		if b.count[n] > b.count[last] {
+			last = n
+		}
+	}
+	farther, carries := "", ""
+	if last != i {
+		farther = j.Text(" and %d through %s", b.count[last], j.id(last))
+		carries = j.Text(", and %s %v in place of %v", j.id(last), j.sizing.load[last]+b.more(last), j.sizing.load[last])
+	}
+	moved, is, size := j.largerFor(i, b.more)
 	as := "; every run takes that"
 	if moved >= 0 {
 		as = ""
@@ -1028,20 +1056,20 @@ func (j *judge) washerBattery(i int32, n int, single, each dwv.FixtureUnits, cit
 		as = j.Text("; %s then needs %v in place of %v", j.id(moved), nominal(size), nominal(is))
 	}
 	j.Ask("washer-battery", j.id(i), tables.Book,
-		j.Text("%d clothes washers drain through %s: as a battery (three or more in a group) they count %v each on "+
-			"the drain that they share, so that it carries %v in place of %v%s.", n, j.id(i), each,
-			j.sizing.load[i]+more, j.sizing.load[i], as),
-		"If they stand as one group, lay this run and those downstream for the higher load.", cite)
+		j.Text("%d clothes washers drain through %s%s: as a battery (three or more in a group) they count %v each on "+
+			"the drain that they share, so that it carries %v in place of %v%s%s.", b.count[i], j.id(i), farther, b.each,
+			j.sizing.load[i]+b.more(i), j.sizing.load[i], carries, as),
+		"If they stand as one group, lay this run and those downstream for the higher load.", b.cite)
 }
 
-// largerFor finds the first run from a node down to the outlet that so much more load makes
+// largerFor finds the first run from a node down to the outlet that more load makes
 // too small, and the size that it is and the one it needs, zero where the code has none; -1
 // if every run takes it.
-func (j *judge) largerFor(from int32, more dwv.FixtureUnits) (node int32, is, needs units.Length) {
+func (j *judge) largerFor(from int32, more func(i int32) dwv.FixtureUnits) (node int32, is, needs units.Length) {
 	s := j.sizing
-	for i := from; int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+	for i := range j.tree.down(from) {
 		is = max(s.size[i], s.required[i])
-		r, err := j.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Load: s.load[i] + more,
+		r, err := j.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Load: s.load[i] + more(i),
 			Grade: j.tree.point(i).Run.Grade, Closets: int(s.closets[i]), Intervals: int(s.intervals[i]),
 			MinSize: s.required[i]})
 		if err != nil || r.Size > is {
