@@ -566,6 +566,12 @@ func (j *judge) ownDrain(i int32, pt *Point) (way, fall units.Length) {
 // ventless finds a trap without a vent. The table that gives the way to the vent is where a
 // code asks for one; that a vent is missing does not hang on the figure.
 func (j *judge) ventless(i int32, pt *Point, at string) {
+	if pt.Fixture.Kind == mobileHome {
+		j.Ask("trap-vented", pt.ID, tables.Authority, "The drain of the mobile home at "+pt.ID+" reaches "+at+
+			" without meeting a vent. A home has traps and vents of its own; whether its inlet needs them too is for the "+
+			"authority to say.", "Ask the authority, or vent the inlet.")
+		return
+	}
 	f := tables.Finding{Rule: "trap-vented", Place: pt.ID, Verdict: tables.Fail,
 		Reason: "The trap of " + pt.ID + " reaches " + at + " without meeting a vent of its own.",
 		Fix:    j.Text("Vent the trap at %s, before its drain joins another.", pt.ID)}

@@ -183,7 +183,8 @@ func (j *judge) cleanoutEnds() {
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
 				j.Text("The cleanout stands %v down the drain from its upper end at %s, and the rule gives no distance.", length,
 					pt.ID), "Ask whether it stands near enough, or set it at the upper end.", cite)
-		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || isFloorDrain(pt.Fixture)):
+		case pt.Fixture != nil && (pt.Fixture.Kind == "water-closet" || pt.Fixture.Kind == mobileHome ||
+			isFloorDrain(pt.Fixture)):
 			j.Ask("cleanout-upper-end", pt.ID, tables.Authority,
 				j.Text("The drain of %v at %s has no cleanout at its upper end; whether the way in through the fixture "+
 					"counts is for the authority to say.", length, pt.ID),
@@ -253,6 +254,9 @@ func (j *judge) over(i int32, is func(*Point) bool) bool {
 	}
 	return false
 }
+
+// mobileHome is the inlet that a home on wheels drains into.
+const mobileHome = "mobile-home"
 
 // isRemovable tells whether a fixture, or its trap, can be taken out without altering
 // concealed pipe.

@@ -339,7 +339,7 @@ func carriesSoil(kind string) bool {
 
 // soilKinds carry human waste, as a closet and a urinal do.
 var soilKinds = []string{
-	"bidet", "macerating-toilet", "clinical-sink", "flushing-rim-sink", "slop-hopper", "mobile-home",
+	"bidet", "macerating-toilet", "clinical-sink", "flushing-rim-sink", "slop-hopper", mobileHome,
 }
 
 // isPumped tells the fixtures that pump their waste out.
