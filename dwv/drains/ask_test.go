@@ -551,6 +551,7 @@ var wordOf = map[string]string{
 	"trap-arm-riser authority":       "may the arm drop: yes or no",
 	"trap-arm-shared designer":       "how they are vented together, which is judged then",
 	"trap-tail authority":            "the greatest drop, which the tables lack: holds or not",
+	"trap-vented authority":          "need the inlet of a mobile home a vent: yes or no",
 	"trap-vented designer":           "do the two share the vent: yes or no",
 	"vent-below-floor authority":     "may a vent lie there: yes or no",
 	"vent-join designer":             "which of two figures is wrong: the length of the vent goes by it",

@@ -783,8 +783,20 @@ func (j *judge) stackVents() {
 	// first stack that is tall enough.
 	var stacks, reliefs []int32
 	_, intervalCite, _ := j.length(ruleBranchInterval)
+	offset := j.work.flag(0, j.system)
+	j.sizing.offsets(j.order, offset)
+	var whole []int16
+	if slices.Contains(offset, true) { // an offset makes no two stacks of one
+		whole = make([]int16, t.len())
+		j.sizing.countIntervals(j.order, j.work.length(0, j.system), whole, func(i int32) bool {
+			return j.sizing.upright(i) || offset[i]
+		})
+	}
 	for _, i := range slices.Backward(j.order) {
 		n := int(j.sizing.intervals[i])
+		if whole != nil && !offset[t.parent[i]] {
+			n = int(whole[i])
+		}
 		needsVent, needsRelief := hasTall && n >= int(tall), hasEvery && every >= 1 && n > int(every)
 		if !needsVent && !needsRelief || !t.point(i).Run.Vertical {
 			continue
@@ -794,7 +806,7 @@ func (j *judge) stackVents() {
 			continue // not the foot
 		}
 		if stacks == nil {
-			stacks, reliefs = j.stackTakeOffs()
+			stacks, reliefs = j.stackTakeOffs(offset)
 		}
 		own := stacks[i]
 		if own == 0 && int(p) >= t.outlets {
@@ -824,12 +836,12 @@ func (j *judge) stackVents() {
 }
 
 // stackTakeOffs counts the vent stacks and the relief vents that leave each stack of
-// the system in hand, by the node of its foot.
-func (j *judge) stackTakeOffs() (stacks, reliefs []int32) {
+// the system in hand, by the node of its foot. Relief vents above an offset relieve the whole stack.
+func (j *judge) stackTakeOffs(offset []bool) (stacks, reliefs []int32) {
 	t, g := j.tree, &j.tree.vents
 	stacks, reliefs = j.work.node(0, j.system), j.work.node(1, j.system)
 	for _, i := range j.order {
-		if !t.point(i).Run.Vertical {
+		if !t.point(i).Run.Vertical && !offset[i] {
 			continue
 		}
 		for v := range g.at(i) {
@@ -841,9 +853,11 @@ func (j *judge) stackTakeOffs() (stacks, reliefs []int32) {
 			}
 		}
 		// What is upstream has been added already: hand it on downward.
-		if p := t.parent[i]; t.point(p) != nil && t.point(p).Run.Vertical {
-			stacks[p] += stacks[i]
+		if p := t.parent[i]; int(p) >= t.outlets && (j.sizing.upright(p) || offset[p]) {
 			reliefs[p] += reliefs[i]
+			if !offset[i] && !offset[p] {
+				stacks[p] += stacks[i]
+			}
 		}
 	}
 	return stacks, reliefs

@@ -378,35 +378,55 @@ func (s *Sizing) stacksAbove(sys int32, w *work) []bool {
 // for every story height or part of it; where the code gives no such height the
 // stack counts as having one, which never allows it more.
 func (s *Sizing) branchIntervals(sys int32, w *work) {
+	s.countIntervals(s.tree.of(sys), w.length(0, sys), s.intervals, s.upright)
+}
+
+func (s *Sizing) upright(i int32) bool { return s.tree.point(i).Run.Vertical }
+
+// countIntervals counts them along the runs of which along is true; since is room for the height
+// above the last interval counted, by node.
+func (s *Sizing) countIntervals(order []int32, since []units.Length, counts []int16, along func(i int32) bool) {
 	t := s.tree
 	height, _, ok := s.code.FindLength(ruleBranchInterval)
-	since := w.length(0, sys) // height above the last interval counted
-	for _, i := range t.of(sys) {
-		if !t.point(i).Run.Vertical {
+	for _, i := range order {
+		if !along(i) {
 			continue
 		}
 		joined, count, far := t.first[i] < 0, int16(0), units.Length(0)
 		for k := range t.into(i) {
-			run := &t.point(k).Run
-			if !run.Vertical {
+			if !along(k) {
 				joined = true
 				continue
 			}
+			d := since[k]
+			if run := &t.point(k).Run; run.Vertical {
+				d += run.Length
+			}
 			// Of two stacks with as many intervals the nearer counts, which allows less.
-			if d := since[k] + run.Length; s.intervals[k] > count || s.intervals[k] == count && d < far {
-				count, far = s.intervals[k], d
+			if counts[k] > count || counts[k] == count && d < far {
+				count, far = counts[k], d
 			}
 		}
 		if joined && (count == 0 || ok && far >= height) && count < 1000 {
 			count, far = count+1, 0
 		}
-		s.intervals[i], since[i] = max(count, 1), far
+		counts[i], since[i] = max(count, 1), far
 	}
 	// All of a stack counts as what its foot does.
-	for _, i := range slices.Backward(t.of(sys)) {
-		if p := t.point(t.parent[i]); t.point(i).Run.Vertical && p != nil && p.Run.Vertical {
-			s.intervals[i] = s.intervals[t.parent[i]]
+	for _, i := range slices.Backward(order) {
+		if p := t.parent[i]; along(i) && int(p) >= t.outlets && along(p) {
+			counts[i] = counts[p]
 		}
+	}
+}
+
+// offsets tells of a system which flat runs carry a stack on to its lower part.
+func (s *Sizing) offsets(order []int32, is []bool) {
+	t := s.tree
+	for _, i := range slices.Backward(order) {
+		p := t.parent[i]
+		is[i] = !s.upright(i) && s.part[i] == dwv.Drain && int(p) >= t.outlets &&
+			(is[p] || s.upright(p) && !s.dropsBelowFloor(p))
 	}
 }
 
