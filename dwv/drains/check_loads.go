@@ -37,7 +37,22 @@ func (j *judge) drains() {
 	j.outlet(j.system)
 	j.mainDrains()
 	j.gravity()
+	j.storm()
 }
+
+// storm says that the tables of fixture units size no drain of storm water: no run of it passes
+// by its load.
+func (j *judge) storm() {
+	if !j.isStorm() {
+		return
+	}
+	sys := j.layout.Systems[j.system].ID
+	j.Ask("drain-load", sys, tables.Authority, "System "+sys+" carries storm water: its drains go by roof area and "+
+		"rainfall, which the tables of fixture units do not know; its sizes are not judged by load.",
+		"Size it by the code's tables for storm drains.")
+}
+
+func (j *judge) isStorm() bool { return j.layout.Systems[j.system].Kind == Storm }
 
 // smallStack keeps sinks, urinals and dishwashers of more than a figure of the code off an
 // upright drain of 1-1/2 in.
@@ -78,6 +93,9 @@ func (j *judge) load(i int32, pt *Point) {
 	from := s.shortAt(i)
 	if from == i {
 		j.wait(i, 0, "")
+	}
+	if j.isStorm() {
+		return
 	}
 	if s.arm[i] {
 		j.armLoad(i, pt)
