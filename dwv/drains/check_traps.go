@@ -90,8 +90,8 @@ func (j *judge) trapLeast(i int32, pt *Point) {
 func (j *judge) outletAboveWeir(i int32, pt *Point) {
 	f := pt.Fixture
 	stated := pt.Trap != nil && pt.Trap.Tail > 0
-	if f == nil || pt.AboveFloor || pt.Run.Vertical || stated && f.Kind == "bathtub" ||
-		!isFloorDrain(f) && f.Kind != "bathtub" && !fixture.IsShower(f.Kind) {
+	if f == nil || pt.AboveFloor || pt.Run.Vertical || stated && (f.Kind == "bathtub" || f.Kind == floorSink) ||
+		!isFloorDrain(f) && f.Kind != "bathtub" && f.Kind != floorSink && !fixture.IsShower(f.Kind) {
 		return
 	}
 	tail := j.layout.FinishedFloor - pt.RimBelow - j.weir(i, pt)
@@ -111,13 +111,23 @@ func (j *judge) outletAboveWeir(i int32, pt *Point) {
 		j.tailUnlimited(pt, tail)
 		return
 	}
-	if tail <= most {
+	switch {
+	case tail <= most:
 		return // the trap may hang higher than the drain lets it: only too low is certain
+	case f.Kind == floorSink: // its outlet is at the bottom of a body of some depth
+		j.Ask("trap-tail", pt.ID, tables.Designer,
+			j.Text("The rim of the floor sink at %s lies %v above its trap weir, and the drop from its outlet is not given; "+
+				"limit %v.", pt.ID, tail, most),
+			"Give the drop from its outlet to the trap weir (trap: tail), or lay its drain higher.", cite)
+		return
 	}
 	finding.AtMost(j.Judge, on("trap-tail", pt.ID, cite), tail, most,
 		finding.Say("The drop from the outlet in the floor to the trap weir", "too much",
 			"Lay the drain of the fixture higher, or set the trap under the outlet and vent it there."))
 }
+
+// floorSink is a receptor whose body hangs in the floor.
+const floorSink = "floor-sink"
 
 // rimAboveWeir holds the flood rim that a layout states of a fixture on a riser against its
 // trap: no water leaves a fixture whose rim lies below the weir.
