@@ -10,7 +10,7 @@ import (
 
 // DataVersion is the version of the figures that come with the module. It changes
 // whenever a figure that can move an answer does; CHANGELOG.md says which.
-const DataVersion = "2026.9"
+const DataVersion = "2026.10"
 
 // Audit counts what stands on a shelf.
 type Audit struct {

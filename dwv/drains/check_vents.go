@@ -325,6 +325,7 @@ func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 			j.sharedLoad(i, x, &wetDrain)
 		case VentCommon:
 			j.sharedLoad(i, x, &commonDrain)
+			j.upperCloset(i, x)
 		case VentCircuit:
 			if hasGrade && !run.Vertical && run.Grade.Compare(steepest) > 0 {
 				j.gradeAtMost(on("circuit-vent-grade", j.id(i), gradeCite), run.Grade, steepest,
@@ -379,6 +380,15 @@ func (j *judge) sharedLoad(i int32, x *Vent, by *sharedDrain) {
 	j.loadWithin(on(by.rule, j.id(i), limit.Citation), i, limit, func() finding.Words {
 		return finding.Words{What: what() + "its load", Off: "too much", Fix: by.fix}
 	})
+}
+
+// upperCloset keeps water closets out of the drain that vents the lower fixture of a common vent:
+// what a closet flushes fills it.
+func (j *judge) upperCloset(i int32, x *Vent) {
+	if yes, cite := j.says("common-vent-no-closet"); yes && j.sizing.closets[i] > 0 {
+		j.fails(sided("common-vent-load", x.ID, "closet", cite), j.Text("A water closet drains through %s, which vents the "+
+			"lower fixture (vent %s).", j.id(i), x.ID), "Let the closet drain in as the lower of the two, or vent each on its own.")
+	}
 }
 
 // The rules by which a code keeps wet vents that lie flat to the fixtures of bathrooms: one

@@ -330,6 +330,7 @@ var remedies = []remedy{
 	{rules: "waste-stack-vent", side: "fixtures", needs: aVent, propose: pastWasteStack},
 	{rules: "waste-stack-vent circuit-vent-fixtures wet-vent-load wet-vent-fixtures wet-vent-groups wet-vent-order " +
 		"wet-vent-closets wet-vent-arm", propose: ventApart},
+	{rules: "common-vent-load", side: "closet", needs: aVent, propose: ventApart},
 	{rules: "vent-stack-needed", needs: aPoint, propose: besideStack},
 	{rules: "stack-relief", needs: aPoint, propose: relieveStack},
 	{rules: "circuit-vent-take-off", needs: aVent, propose: betweenFirst},

@@ -203,8 +203,8 @@ func sizedAndFailed(l *Data, code *dwv.Code) string {
 	}
 	for i := range found {
 		f := &found[i]
-		if !failed(f) || !slices.Contains(sizeRules, f.Rule) || s.drawnElsewhere(f) {
-			continue
+		if !failed(f) || !slices.Contains(sizeRules, f.Rule) || s.drawnElsewhere(f) || f.Side == "closet" {
+			continue // a closet over the lower fixture of a common vent is there at any size
 		}
 		if r, ok := s.Of(f.Place); ok && (r.Problem != "" || r.Drawn) {
 			continue

@@ -145,7 +145,7 @@ var families = []struct {
 		{id: "wet-vent-vertical-load", title: "Load on an upright wet vent", rests: "rules:wet-vent-vertical-fixture-load"},
 		{id: "wet-vent-vertical-size", title: "Size of an upright wet vent", rests: "rules:wet-vent-vertical-min-size",
 			named: true},
-		{id: "common-vent-load", title: "Load on a common vent", rests: "common-vent"},
+		{id: "common-vent-load", title: "Load on a common vent", rests: "common-vent rules:common-vent-no-closet"},
 		{id: "circuit-vent-fixtures", title: "Fixtures on a circuit vent", rests: "rules:circuit-vent-max-fixtures"},
 		{id: "circuit-vent-grade", title: "Grade of a circuit-vented branch", rests: "rules:circuit-vent-max-grade"},
 		{id: "circuit-vent-take-off", title: "Take-off of a circuit vent", rests: "rules:circuit-vent-take-off"},
