@@ -354,6 +354,19 @@ func TestFixes(t *testing.T) {
 			}},
 		{"a pipe that shrinks", "size-reduction/B", `Lay 3" from A to O.`,
 			func(l *Data) { l.Systems[0].Points[0].Run.Size = 2 * in }},
+		// That a vent elsewhere has the name of the point says nothing of its run.
+		{"a pipe that shrinks beside a vent of its name", "size-reduction/B", `Lay 3" from A to O.`, func(l *Data) {
+			l.Systems[0].Points[0].Run.Size = 2 * in
+			c := l.Systems[0].Points[1]
+			c.ID, c.To = "C", "O"
+			l.Systems[0].Points = append(l.Systems[0].Points, c)
+			l.Vents = []Vent{{ID: "B", Kind: VentIndividual, From: "C", Terminal: &Terminal{AboveRoof: ft},
+				Runs: []VentRun{{Length: 20 * ft, Direction: VentUp}}}}
+		}},
+		// 3 in carries 36 dfu at 1/8 in/ft and 42 at 1/4 (IPC Table 710.1(1)).
+		{"too much at its grade", "drain-load/B", "Lay B to A at 1/4 in/ft.", func(l *Data) {
+			l.Systems[0].Points[1].Reserved, l.Systems[0].Points[1].Run.Grade = 40*dwv.FixtureUnit, slope.PerFoot(in/8)
+		}},
 		{"no cleanout", "cleanout-junction/O", "Set a cleanout at A.", func(l *Data) { l.Systems[0].Points[0].Cleanout = nil }},
 		{"a small cleanout", "cleanout-size/A", `Fit a 3" cleanout at A.`,
 			func(l *Data) { l.Systems[0].Points[0].Cleanout.Size = 2 * in }},

@@ -239,8 +239,7 @@ var remedies = []remedy{
 		may: func(x *problem) bool { return x.hasTrap() && x.trap().Fall > x.value-x.limit },
 		do:  "Lay the trap arm of {place} flatter: {fall} of fall.",
 		set: func(x *problem, d *Data) { x.point(d).Trap.Fall -= x.value - x.limit }},
-	{rules: "drain-grade", needs: aPoint | aLimit,
-		may: func(x *problem) bool { return x.trap().Fall > 0 && x.trap().Fall == x.value },
+	{rules: "drain-grade", side: "arm", needs: aPoint | aLimit,
 		do:  "Let the trap arm of {place} fall {limit}.",
 		set: func(x *problem, d *Data) { x.point(d).Trap.Fall = x.limit }},
 	{rules: "standpipe-height", needs: aPoint | aLimit, may: (*problem).hasReceptor,
@@ -271,8 +270,8 @@ var remedies = []remedy{
 	// Sizes of drains.
 	{rules: "drain-load drain-flow drain-closets drain-size drain-grade fixture-drain-size below-ground-size " +
 		"size-reduction outlet-size main-drain-undiminished stack-interval-load stack-length small-stack-load " +
-		"wet-vent-load wet-vent-vertical-size wet-vent-vertical-load common-vent-load combination-vent double-fitting",
-		propose: enlarge},
+		"wet-vent-load common-vent-load combination-vent double-fitting", propose: enlarge},
+	{rules: "wet-vent-vertical-size wet-vent-vertical-load", needs: aVent, propose: enlargeWetVent},
 	{rules: "double-fitting", needs: aPoint, propose: enlargeNext},
 	{rules: "double-fitting", needs: aPoint, propose: doubleFixtureFitting},
 	{rules: "drain-size waste-stack-vent", propose: enlargeWasteStack},

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"cmp"
 	"fmt"
 	"iter"
 	"slices"
@@ -57,15 +58,10 @@ func (x *problem) branch() iter.Seq[int32] {
 
 // enlarge lays the run, and what is smaller downstream of it, as large as the code asks
 // for; where that is no larger, one size larger. Cleanouts on the way grow with it.
-func enlarge(x *problem) []change {
-	i := x.at
-	if x.vent >= 0 && x.Rule != "double-fitting" {
-		if from := x.of.tree.vents.from[x.vent]; from >= 0 {
-			i = from
-		}
-	}
-	return x.enlarged(i)
-}
+func enlarge(x *problem) []change { return x.enlarged(x.at) }
+
+// enlargeWetVent enlarges the drain that is a wet vent, from where the vent takes off.
+func enlargeWetVent(x *problem) []change { return x.enlarged(x.of.tree.vents.from[x.vent]) }
 
 // enlargeNext enlarges what a run enters.
 func enlargeNext(x *problem) []change {
@@ -219,13 +215,17 @@ func (f *fit) lay(runs ...laying) []change {
 	}}}
 }
 
-// steeper lays a run at the next grade of the table that carries its load.
+// steeper lays a run at the flattest grade of the table at which it carries its load.
 func steeper(x *problem) []change {
-	r := x.of.runSize(x.at)
-	if r.NextGrade.IsLevel() || r.NextGradeLoad < r.Load {
-		return nil
+	s, i := x.of, x.at
+	next, ok := s.next(i, s.tree.point(i).Run.Grade)
+	for ok && !next.NextGrade.IsLevel() {
+		if s.load[i] <= next.NextGradeMaxLoad {
+			return x.lay(laying{i, next.NextGrade})
+		}
+		next, ok = s.next(i, next.NextGrade)
 	}
-	return x.lay(laying{x.at, r.NextGrade})
+	return nil
 }
 
 // toGrade lays a run at the grade that is its limit, or all of a trap arm that are steeper.
@@ -237,7 +237,7 @@ func toGrade(x *problem) []change {
 	var arm []laying
 	if end := x.of.routes.reached[x.at]; x.Rule == "trap-arm-grade" && end >= 0 {
 		for n := range x.of.tree.until(x.at, end) {
-			if run := &x.of.tree.point(n).Run; !run.Vertical && run.Grade.Compare(g) > 0 {
+			if x.of.tree.point(n).Run.Grade.Compare(g) > 0 {
 				arm = append(arm, laying{n, g})
 			}
 		}
@@ -262,7 +262,7 @@ func flatten(x *problem) (list []change) {
 	for n := range t.down(i) {
 		run := &t.point(n).Run
 		limit, err := s.code.MinGrade(s.part[n], s.size[n])
-		if err == nil && !run.Vertical && run.Grade.Compare(limit.Least) > 0 {
+		if err == nil && run.Grade.Compare(limit.Least) > 0 {
 			runs = append(runs, laying{n, limit.Least})
 		}
 	}
@@ -270,7 +270,7 @@ func flatten(x *problem) (list []change) {
 		run := &t.point(r.run).Run
 		return run.Grade.Over(run.Length) - r.grade.Over(run.Length)
 	}
-	slices.SortStableFunc(runs, func(a, b laying) int { return int(gain(b)/units.Millimetre - gain(a)/units.Millimetre) })
+	slices.SortStableFunc(runs, func(a, b laying) int { return cmp.Compare(gain(b)/units.Millimetre, gain(a)/units.Millimetre) })
 	for n := 1; n <= len(runs); n++ {
 		list = append(list, x.lay(runs[:n]...)...)
 		if n == 3 && len(runs) > 4 {
@@ -463,22 +463,26 @@ func nearer(x *problem) []change {
 	return x.takeOffAt(by, int(v))
 }
 
-// takeOffAt moves the take-off of a vent up the arm from a fixture by a length: to a point
-// of its own along the run there.
+// takeOffAt moves the take-off of a vent up the arm from a fixture by a length: to the point
+// there, or to one of its own along the run.
 func (x *problem) takeOffAt(by units.Length, v int) []change {
 	t := x.of.tree
 	left := by
 	arm := slices.Collect(t.until(x.at, x.of.routes.reached[x.at]))
+	vent, place := inText(x.of.layout.Vents[v].ID), inText(x.Place)
 	for _, n := range slices.Backward(arm) { // from the vent up
 		run := t.point(n).Run
 		switch {
-		case left >= run.Length:
+		case left > run.Length:
 			left -= run.Length
+		case left == run.Length:
+			return []change{{do: x.say("Take the vent %s off %v nearer to %s, at %s.", vent, by, place, x.name(n)),
+				edit: func(d *Data) { d.Vents[v].From = x.id(n) }}}
 		case run.Vertical:
 			return nil
 		default:
-			return []change{{do: x.say("Take the vent %s off %v nearer to %s, on %s.", inText(x.of.layout.Vents[v].ID), by,
-				inText(x.Place), x.run(n)), edit: func(d *Data) { d.Vents[v].From = x.split(d, n, run.Length-left).ID }}}
+			return []change{{do: x.say("Take the vent %s off %v nearer to %s, on %s.", vent, by, place, x.run(n)),
+				edit: func(d *Data) { d.Vents[v].From = x.split(d, n, run.Length-left).ID }}}
 		}
 	}
 	return nil
@@ -524,7 +528,7 @@ func (f *fit) split(d *Data, n int32, along units.Length) *Point {
 		}
 		lower.ID += "+"
 	}
-	if to := d.positions()[upper.To]; upper.At != nil && to != nil && upper.Run.Length > 0 {
+	if to := d.positions()[upper.To]; upper.At != nil && to != nil {
 		x, _ := (to.X - upper.At.X).Scale(int64(along), int64(upper.Run.Length))
 		y, _ := (to.Y - upper.At.Y).Scale(int64(along), int64(upper.Run.Length))
 		lower.At = &Position{X: upper.At.X + x, Y: upper.At.Y + y}
@@ -545,10 +549,8 @@ func (f *fit) split(d *Data, n int32, along units.Length) *Point {
 // splitBends is split with the first of the bends of the run above, and the others below.
 func (f *fit) splitBends(d *Data, n int32, along units.Length) *Point {
 	bends := f.of.tree.point(n).Run.Fittings
-	lower := f.split(d, n, along)
-	if len(bends) > 1 {
-		f.point(d, n).Run.Fittings, lower.Run.Fittings = bends[:1], bends[1:]
-	}
+	lower, first := f.split(d, n, along), min(1, len(bends))
+	f.point(d, n).Run.Fittings, lower.Run.Fittings = bends[:first], bends[first:]
 	return lower
 }
 

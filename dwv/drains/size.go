@@ -432,14 +432,19 @@ func (s *Sizing) runSize(i int32) RunSize {
 			r.Used = float64(s.load[i]) / float64(k.Max)
 		}
 	}
-	// What the size laid leads to, whatever was required.
-	next, err := s.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Load: s.drainLoad(i), Grade: pt.Run.Grade,
-		Intervals: int(s.intervals[i]), MinSize: s.size[i]})
-	if err == nil && next.Size == s.size[i] {
+	if next, ok := s.next(i, pt.Run.Grade); ok {
 		r.NextSize, r.NextSizeLoad = next.NextSize, next.NextSizeMaxLoad
 		r.NextGrade, r.NextGradeLoad = next.NextGrade, next.NextGradeMaxLoad
 	}
 	return r
+}
+
+// next returns what the size laid of a run leads to from a grade on, whatever it has to carry; ok is
+// false if the code has no such size at that grade.
+func (s *Sizing) next(i int32, from slope.Grade) (r dwv.SizeResult, ok bool) {
+	r, err := s.code.DrainSize(dwv.DrainQuery{Part: s.part[i], Grade: from, Intervals: int(s.intervals[i]),
+		MinSize: s.size[i]})
+	return r, err == nil && r.Size == s.size[i]
 }
 
 // oneLine is the text of an error that may stand for several.
