@@ -634,7 +634,7 @@ func (f *fit) look(q *question, regardless []tables.Finding) (x Limit, always []
 			x.Found = true
 			q.value(&x, k)
 			x.Questions = f.newQuestions(found)
-			if k != q.from && last != k-step {
+			if last != k-step {
 				against, _, why = f.judged(q, k-step, x.Regardless)
 				x.Binds, x.Stops = against, textOf(why)
 			}
@@ -650,7 +650,11 @@ func (f *fit) look(q *question, regardless []tables.Finding) (x Limit, always []
 			q.value(&x, k)
 		}
 		x.Binds = against
-		k += step * q.lacks(against)
+		next := k + step*q.lacks(against)
+		if k != q.to && (q.to-next)*step < 0 {
+			next = q.to // what fails there too is seen at its best
+		}
+		k = next
 	}
 	x.Binds = best
 	f.lower(q, &x)

@@ -570,6 +570,10 @@ func TestGradeWithLowerOutlet(t *testing.T) {
 	if err != nil || x.Found || x.Lower != 37*in/16 || x.Grade != slope.PerFoot(in/8) {
 		t.Errorf("%+v, %v", x, err)
 	}
+	steep, err := s.Limit(t.Context(), SteepestGrade, "soil", FitOptions{})
+	if err != nil || steep.Found || steep.Lower != x.Lower || steep.Grade != x.Grade {
+		t.Errorf("%+v, %v", steep, err)
+	}
 	// What it says holds: the line so laid has no more than the fails that no figure takes away.
 	d := s.Layout().Data()
 	d.Systems[0].Outlet.Invert -= x.Lower

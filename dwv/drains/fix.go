@@ -337,9 +337,8 @@ var remedies = []remedy{
 	{rules: "drain-vent", needs: aSystem, propose: ventHead},
 
 	// Sizes of vents, and how high they go.
-	{rules: "vent-size vent-terminal", needs: aVent,
-		may: func(x *problem) bool { return x.Rule == "vent-size" || x.isOfSize() },
-		do:  "Run the vent {place} in {size}.", set: func(x *problem, d *Data) { d.Vents[x.vent].Size = x.limit }},
+	{rules: "vent-size vent-terminal", needs: aVent, may: (*problem).isOfSize,
+		do: "Run the vent {place} in {size}.", set: func(x *problem, d *Data) { d.Vents[x.vent].Size = x.limit }},
 	{rules: "future-vent", needs: aPoint | aLimit, may: (*problem).isServed, propose: func(x *problem) []change {
 		return []change{x.ventIn(int(x.of.routes.serving[x.at]), x.limit, "")}
 	}},
@@ -547,14 +546,17 @@ func (f *fit) made(p *tables.Finding, c change) (w Way, wrong []tables.Finding) 
 // held holds a layout with a change made against the one without; see made.
 func (f *fit) held(p *tables.Finding, do string, s *Sizing, found []tables.Finding) (w Way, wrong []tables.Finding) {
 	w = Way{Do: do, Questions: f.shown(f.newQuestions(found)), sizing: s}
+	// What was found before is found as itself, or on a part of a run that was split.
+	about := func(q, b *tables.Finding) bool {
+		return b.Rule == q.Rule && b.Side == q.Side && b.Place == f.origin(q.Place)
+	}
 	for k := range found {
 		q := &found[k]
 		if q.IfConfirmed != tables.Pass && (q.ID() == p.ID() || f.unjudged(p, q)) {
 			return Way{}, nil
 		}
 		stands := func(b tables.Finding) bool { // and not on a part of what is to be put right
-			return b.Rule == q.Rule && b.Side == q.Side && b.Place == f.origin(q.Place) && fails(&b) && !worse(q, &b) &&
-				b.ID() != p.ID()
+			return about(q, &b) && fails(&b) && !worse(q, &b) && b.ID() != p.ID()
 		}
 		if fails(q) && !slices.ContainsFunc(f.base, stands) {
 			wrong = append(wrong, *q)
@@ -562,7 +564,7 @@ func (f *fit) held(p *tables.Finding, do string, s *Sizing, found []tables.Findi
 	}
 	for k := range f.base {
 		b := &f.base[k]
-		if fails(b) && !slices.ContainsFunc(found, func(q tables.Finding) bool { return q.ID() == b.ID() && fails(&q) }) {
+		if fails(b) && !slices.ContainsFunc(found, func(q tables.Finding) bool { return fails(&q) && about(&q, b) }) {
 			w.Settles = append(w.Settles, b.ID())
 		}
 	}

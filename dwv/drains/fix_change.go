@@ -157,7 +157,7 @@ func enlargeWasteStack(x *problem) (list []change) {
 		return nil
 	}
 	from, foot := t.vents.from[v], t.vents.end[v]
-	if from < 0 || foot < 0 {
+	if from < 0 {
 		return nil
 	}
 	sizes := x.larger(s.size[foot], 4)
@@ -1020,6 +1020,10 @@ func relieveStack(x *problem) []change {
 
 // ventHead vents a drain at its head, or enlarges the vents that are too small for that.
 func ventHead(x *problem) (list []change) {
+	var own []change
+	if far := x.of.farthest(x.sys); far >= 0 {
+		own = x.vented(far, x.limit)
+	}
 	for _, rule := range [...]string{"drain-vent-size-to-30", "drain-vent-size-over-30"} {
 		size, _, _ := x.of.code.FindLength(rule)
 		for v := range x.of.layout.Vents {
@@ -1027,11 +1031,7 @@ func ventHead(x *problem) (list []change) {
 				list = append(list, x.ventIn(v, size, "vent"))
 			}
 		}
-		far := x.of.farthest(x.sys)
-		if far < 0 {
-			continue
-		}
-		for _, c := range x.vented(far, x.limit) {
+		for _, c := range own {
 			list = append(list, change{do: strings.TrimSuffix(c.do, ".") + x.say(", in %v.", nominal(size)),
 				edit: func(d *Data) { c.edit(d); d.Vents[len(d.Vents)-1].Size = size }})
 		}

@@ -1,6 +1,7 @@
 package drains
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -437,6 +438,408 @@ func TestFartherFromFoot(t *testing.T) {
 			if d := f.with(list[0]); pt(d, "B").To != "D+" || pt(d, "D").Run.Length != c.lacks {
 				t.Errorf("%+v: %+v", c, d.Systems[0].Points)
 			}
+		}
+	}
+}
+
+// TestKnownOfProblem: what a finding tells: where it stands, and which of its figures are lengths. No margin, or one of
+// nought, is nothing that lacks.
+func TestKnownOfProblem(t *testing.T) {
+	f := mustFit(t, straight(lavatory("A", Run{Length: 9 * ft}, nil)))
+	for _, c := range []struct {
+		p    tables.Finding
+		want need
+	}{
+		{tables.Finding{Place: "A", Value: in, Limit: 2 * in, Margin: -in}, aPoint | aSystem | aLimit | aValue | aLack},
+		{tables.Finding{Place: "A", Value: in, Limit: in, Margin: 0 * in}, aPoint | aSystem | aLimit | aValue},
+		{tables.Finding{Place: "A", Value: 3 * in, Limit: in, Margin: 2 * in}, aPoint | aSystem | aLimit | aValue},
+		{tables.Finding{Place: "A", Value: count(3), Limit: count(2), Margin: count(-1)}, aPoint | aSystem},
+		{tables.Finding{Place: "O"}, aSystem}, {tables.Finding{Place: "s"}, aSystem}, {tables.Finding{Place: "Z"}, 0},
+	} {
+		if got := f.problem(&c.p).known; got != c.want {
+			t.Errorf("%v: %b, want %b", c.p, got, c.want)
+		}
+	}
+}
+
+// TestTooHigh: an outlet is to be lowered by the most that drains of its system lack under the slab, in steps of 1/16 in, if
+// that is all that is wrong and of one system.
+func TestTooHigh(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
+	l.Systems = append(l.Systems, System{ID: "t", Kind: Soil, Outlet: Outlet{ID: "P", Kind: ToSewer, Invert: 94 * ft},
+		Points: []Point{{ID: "B", To: "P", Run: Run{Length: 9 * ft, Grade: slope.PerFoot(in / 4)}}}})
+	f := mustFit(t, l)
+	lacks := func(rule, place string, margin units.Length) tables.Finding {
+		return tables.Finding{Rule: rule, Place: place, Margin: margin}
+	}
+	cover, depth := lacks("drain-cover", "A", -2*in+nm), lacks("gravity-depth", "s", -in)
+	for _, c := range []struct {
+		wrong []tables.Finding
+		sys   int32 // -1: something else is wrong
+		by    units.Length
+	}{
+		{[]tables.Finding{depth}, 0, in}, {[]tables.Finding{cover, depth}, 0, 2 * in}, {[]tables.Finding{depth, cover}, 0, 2 * in},
+		{[]tables.Finding{lacks("drain-cover", "A+", -in)}, 0, in}, {[]tables.Finding{lacks("gravity-depth", "t", -in)}, 1, in},
+		{nil, -1, 0}, {[]tables.Finding{depth, lacks("drain-cover", "B", -in)}, -1, 0},
+		{[]tables.Finding{lacks("drain-cover", "B", -in), depth}, -1, 0},
+		{[]tables.Finding{lacks("drain-cover", "A", 0)}, -1, 0}, {[]tables.Finding{{Rule: "drain-cover", Place: "A"}}, -1, 0},
+		{[]tables.Finding{lacks("drain-cover", "Z", -in)}, -1, 0}, {[]tables.Finding{lacks("sump-inlet", "A", -in)}, -1, 0},
+	} {
+		if sys, by, ok := f.tooHigh(c.wrong); sys != c.sys || by != c.by || ok != (c.sys >= 0) {
+			t.Errorf("%v: system %d by %v, %v; want %d by %v", c.wrong, sys, by, ok, c.sys, c.by)
+		}
+	}
+}
+
+// TestHeld: a change puts A right, leaves B, and is wrong where something fails that did not: by the same rule on another
+// side, elsewhere, or by more than it did. What is only asked then, or fails no longer, is settled.
+func TestHeld(t *testing.T) {
+	f := mustFit(t, straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}))
+	fail := func(rule, place, side string, margin units.Length) tables.Finding {
+		return tables.Finding{Rule: rule, Place: place, Side: side, Verdict: tables.Fail, IfConfirmed: tables.Fail, Margin: margin}
+	}
+	a, b := fail("drain-grade", "A", "", -in), fail("drain-cover", "B", "arm", -in)
+	passes, asks := b, b
+	passes.Verdict, passes.IfConfirmed = tables.Pass, tables.Pass
+	asks.Verdict, asks.IfConfirmed = tables.Ask, 0
+	f.base = []tables.Finding{a, b}
+	for _, c := range []struct {
+		name    string
+		found   []tables.Finding
+		settles []string
+		wrong   int
+	}{
+		{"nothing else", nil, []string{a.ID(), b.ID()}, 0}, {"B as it was", []tables.Finding{b}, []string{a.ID()}, 0},
+		{"B is asked", []tables.Finding{asks}, []string{a.ID(), b.ID()}, 0},
+		{"B passes", []tables.Finding{passes}, []string{a.ID(), b.ID()}, 0},
+		{"B lacks less", []tables.Finding{fail("drain-cover", "B", "arm", -in/2)}, []string{a.ID()}, 0},
+		{"B lacks more", []tables.Finding{fail("drain-cover", "B", "arm", -2*in)}, []string{a.ID()}, 1},
+		{"a part of B as it was", []tables.Finding{fail("drain-cover", "B+", "arm", -in)}, []string{a.ID()}, 0},
+		{"B on another side", []tables.Finding{b, fail("drain-cover", "B", "", -in)}, []string{a.ID()}, 1},
+		{"by another rule", []tables.Finding{b, fail("drain-size", "B", "arm", -in)}, []string{a.ID()}, 1},
+		{"elsewhere", []tables.Finding{b, fail("drain-cover", "A", "arm", -in)}, []string{a.ID()}, 1},
+		{"a part of A fails still", []tables.Finding{b, fail("drain-grade", "A+", "", -in)}, nil, 1},
+	} {
+		w, wrong := f.held(&a, "do", f.of, c.found)
+		if w.sizing == nil || !slices.Equal(w.Settles, c.settles) || len(wrong) != c.wrong {
+			t.Errorf("%s: settles %v, want %v; wrong %v, want %d", c.name, w.Settles, c.settles, wrong, c.wrong)
+		}
+	}
+	if w, _ := f.held(&a, "do", f.of, []tables.Finding{a}); w.sizing != nil {
+		t.Error("A fails as it did, and is put right")
+	}
+}
+
+// TestWorse: a clearance is worse that lacks more than it did; what is no length is not.
+func TestWorse(t *testing.T) {
+	less, more, none := &tables.Finding{Margin: -in}, &tables.Finding{Margin: -2 * in}, &tables.Finding{}
+	for _, c := range []struct {
+		now, was *tables.Finding
+		want     bool
+	}{{more, less, true}, {less, more, false}, {less, less, false}, {more, none, false}, {none, more, false}, {none, none, false}} {
+		if got := worse(c.now, c.was); got != c.want {
+			t.Errorf("%v after %v: %v", c.now.Margin, c.was.Margin, got)
+		}
+	}
+}
+
+// TestCostOfWays: a question is as dear as an outlet to be lowered, and both are dearer than one.
+func TestCostOfWays(t *testing.T) {
+	asks := []tables.Finding{{}}
+	for want, w := range []Way{{}, {lowered: true}, {lowered: true, Questions: asks}} {
+		if got := w.cost(); got != want {
+			t.Errorf("%+v: %d, want %d", w, got, want)
+		}
+	}
+	if got := (&Way{Questions: asks}).cost(); got != 1 {
+		t.Errorf("a question: %d", got)
+	}
+}
+
+// TestFixAllPastNoWay: a lavatory into clear water has no way out (see noWay); what stands behind it has, and is put right.
+func TestFixAllPastNoWay(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	l := mustLayout(t, "jobs/lavatory-in-clear-water.json", code)
+	done, s, err := mustSize(t, l, code).FixAll(t.Context(), FitOptions{})
+	if err != nil || len(done) != 0 {
+		t.Fatalf("%v, %v", done, err)
+	}
+	pt(l, "A").Run.Grade = slope.PerFoot(in / 16)
+	if done, s, err = mustSize(t, l, code).FixAll(t.Context(), FitOptions{}); err != nil || len(done) != 1 {
+		t.Fatalf("%v, %v", done, err)
+	}
+	for _, f := range problemsOf(t, s) {
+		if fails(&f) && f.Rule != "system-apart" {
+			t.Error(f)
+		}
+	}
+}
+
+// TestOverInsulation: of a valve that stands over insulation, a length that is asked is its height over that; of the sides
+// of the rule, of a valve on none, or of the layout, it is not.
+func TestOverInsulation(t *testing.T) {
+	for _, c := range []struct {
+		p          tables.Finding
+		insulation units.Length
+		want       bool
+	}{
+		{tables.Finding{Place: "V", Limit: 6 * in}, in, true}, {tables.Finding{Place: "V", Limit: 6 * in}, 0, false},
+		{tables.Finding{Place: "V"}, in, false}, {tables.Finding{Place: "V", Side: "relief", Limit: 6 * in}, in, false},
+		{tables.Finding{Place: "s", Limit: 6 * in}, in, false}, {tables.Finding{Place: "s", Limit: count(1)}, in, false},
+	} {
+		l := straight(lavatory("A", Run{Length: 9 * ft}, nil))
+		l.Vents = []Vent{{ID: "V", Kind: VentIndividual, From: "A", Valve: &VentValve{Insulation: c.insulation},
+			Runs: []VentRun{{Length: 20 * ft, Direction: VentUp}}}}
+		if got := mustFit(t, l).problem(&c.p).overInsulation(); got != c.want {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+// TestEnlargeNext: what a run enters is laid larger, if that is no outlet.
+func TestEnlargeNext(t *testing.T) {
+	f := mustFit(t, straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}))
+	for place, want := range map[string]string{"B": `Lay 4" from A to O.`, "A": ""} {
+		got := ""
+		if list := enlargeNext(f.problem(&tables.Finding{Rule: "double-fitting", Place: place})); len(list) > 0 {
+			got = list[0].do
+		}
+		if got != want {
+			t.Errorf("from %s: %q, want %q", place, got, want)
+		}
+	}
+}
+
+// TestLaidLarger: 3 in runs that are laid in 4 in have cleanouts of 4 in then (IPC 708.4, as large as the pipe), but for
+// those whose size nobody states; the outlet grows to 4 in if it is stated as less.
+func TestLaidLarger(t *testing.T) {
+	for _, outlet := range []units.Length{0, 3 * in, 4 * in, 6 * in} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Size: 2 * in}},
+			Point{ID: "B", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{}},
+			Point{ID: "C", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Size: 6 * in}})
+		l.Systems[0].Outlet.Size = outlet
+		f := mustFit(t, l)
+		c, ok := f.laid(f.of.tree.index["C"], 4*in)
+		do := `Lay 4" from C to O.`
+		if outlet == 3*in {
+			do = `Lay 4" from C to O, the outlet O at 4".`
+		}
+		if !ok || c.do != do {
+			t.Errorf("%q, want %q", c.do, do)
+		}
+		d := f.with(c)
+		want := outlet
+		if outlet > 0 {
+			want = max(outlet, 4*in)
+		}
+		if pt(d, "A").Cleanout.Size != 4*in || pt(d, "B").Cleanout.Size != 0 || pt(d, "C").Cleanout.Size != 6*in ||
+			pt(d, "A").Run.Size != 4*in || pt(d, "C").Run.Size != 4*in || d.Systems[0].Outlet.Size != want {
+			t.Errorf("an outlet of %v: %+v", outlet, d.Systems[0])
+		}
+	}
+}
+
+// TestInSleeve: the drain of 3 in passes the footing in a sleeve two sizes larger, 5 in; what is no footing it does not.
+func TestInSleeve(t *testing.T) {
+	for side, want := range map[string]string{
+		"F": `Pass the footing F in a 5" sleeve on the run from A, if its designer agrees.`, "C": "", "none": ""} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
+		body := Obstacle{ID: "F", Kind: ObstacleFooting, From: Position{Y: 50 * ft}, To: Position{X: 9 * ft, Y: 50 * ft}, Width: ft,
+			Top: 99 * ft, Bottom: 98 * ft}
+		conduit := body
+		conduit.ID, conduit.Kind = "C", ObstacleConduit
+		l.Obstacles = []Obstacle{body, conduit}
+		f := mustFit(t, l)
+		list := inSleeve(f.problem(&tables.Finding{Rule: "obstacle-clearance", Place: "A", Side: side}))
+		if got := strings.Join(said(list), " "); got != want {
+			t.Errorf("%s: %q, want %q", side, got, want)
+			continue
+		}
+		if want != "" {
+			if got := f.with(list[0]).Footings[0]; got.Kind != FootingThrough || got.Run != "A" || got.Bottom != 2*ft || got.Sleeve != 5*in {
+				t.Errorf("%+v", got)
+			}
+		}
+	}
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Size: 12 * in}}) // and IPC Table 710.1(1) has one size more, 15 in
+	l.Obstacles = []Obstacle{{ID: "F", Kind: ObstacleFooting, From: Position{Y: 50 * ft}, To: Position{X: 9 * ft, Y: 50 * ft},
+		Width: ft, Top: 99 * ft, Bottom: 98 * ft}}
+	if got := inSleeve(mustFit(t, l).problem(&tables.Finding{Rule: "obstacle-clearance", Place: "A", Side: "F"})); got != nil {
+		t.Errorf("%q", said(got))
+	}
+}
+
+// TestSetFooting: a trench 3 ft off a footing that is 1 in too near goes to 3 ft 1 in; a sleeve becomes the next sizes over
+// it, and over the pipe of 3 in where that is the larger.
+func TestSetFooting(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
+	l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "A", Along: ft, Bottom: ft, Sleeve: 2 * in},
+		{ID: "G", Kind: FootingBeside, Run: "A", Along: ft, Bottom: ft, Distance: 3 * ft},
+		{ID: "H", Kind: FootingThrough, Run: "A", Along: ft, Bottom: ft, Sleeve: 5 * in}}
+	f := mustFit(t, l)
+	list := setFooting(f.problem(&tables.Finding{Rule: "footing-plane", Place: "G", Margin: -in}))
+	if len(list) != 1 || list[0].do != `Move the trench of A 1" farther from G.` || f.with(list[0]).Footings[1].Distance != 3*ft+in {
+		t.Errorf("%q", said(list))
+	}
+	for place, want := range map[string]string{"F": `Set a 4" sleeve at F.`, "H": `Set a 6" sleeve at H.`} {
+		p := tables.Finding{Rule: "footing-sleeve", Place: place, Margin: -in}
+		if list := setFooting(f.problem(&p)); len(list) != 4 || list[0].do != want {
+			t.Errorf("%q, want %q", said(list), want)
+		}
+		p.Rule, p.Margin = "footing-plane", nil // by how much it is too near nobody knows
+		if list := setFooting(f.problem(&p)); len(list) != 4 || list[0].do != want {
+			t.Errorf("%q, want %q", said(list), want)
+		}
+	}
+}
+
+// TestLargerArm: the trap and the drawn runs down from it are laid a size larger; what is larger stays, and what is not
+// drawn is left to be sized.
+func TestLargerArm(t *testing.T) {
+	for _, fixture := range []units.Length{0, 3 * in / 2, 3 * in} {
+		l := straight(Point{ID: "C", Run: Run{Length: 9 * ft, Size: 4 * in}}, Point{ID: "B", Run: Run{Length: 9 * ft}},
+			lavatory("A", Run{Length: 3 * ft, Size: 3 * in / 2}, nil))
+		pt(l, "B").Run.Size, pt(l, "A").Fixture.Size = 0, fixture
+		f := mustFit(t, l)
+		list := largerArm(f.problem(&tables.Finding{Rule: "trap-arm-length", Place: "A"}))
+		if len(list) != 2 || list[0].do != `Run the trap of A and its arm in 2".` {
+			t.Fatalf("%q", said(list))
+		}
+		want := fixture
+		if fixture > 0 {
+			want = max(fixture, 2*in)
+		}
+		d := f.with(list[0])
+		if a := pt(d, "A"); a.Trap.Size != 2*in || a.Fixture.Size != want || a.Run.Size != 2*in || pt(d, "B").Run.Size != 0 ||
+			pt(d, "C").Run.Size != 4*in {
+			t.Errorf("a fixture of %v: %+v", fixture, d.Systems[0].Points)
+		}
+	}
+}
+
+// TestWhereCleanoutsStop: of thirty runs in a row the nearest two dozen are tried. How near to a junction a cleanout stands that
+// is to be near it, a figure of the code says: 10 ft by the UPC (719.2).
+func TestWhereCleanoutsStop(t *testing.T) {
+	var points []Point
+	for k := range 30 {
+		points = append(points, Point{ID: fmt.Sprint("P", k), Run: Run{Length: ft}})
+	}
+	f := mustFit(t, straight(points...))
+	if n := len(addCleanout(f.problem(&tables.Finding{Rule: "cleanout-upper-end", Place: "P0"}))); n != 24 {
+		t.Errorf("%d cleanouts", n)
+	}
+	l := straight(Point{ID: "A", Run: Run{Length: 30 * ft}})
+	f, err := mustSize(t, mustBuild(t, l), mustCode(t, "upc-2021")).newFit(t.Context(), FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near := `Set a cleanout on the run from A to O, 20'-0" from A.`
+	for _, c := range []struct {
+		p    tables.Finding
+		want bool
+	}{
+		{tables.Finding{Rule: "cleanout-junction", Place: "A"}, true}, {tables.Finding{Rule: "cleanout-upper-end", Place: "A"}, false},
+		{tables.Finding{Rule: "cleanout-junction", Place: "A", Limit: 20 * ft}, false},
+	} {
+		if got := said(addCleanout(f.problem(&c.p))); slices.Contains(got, near) != c.want {
+			t.Errorf("%+v: %q", c.p, got)
+		}
+	}
+}
+
+// TestHigherStub: a stub that must stand 6 in over the floor is said to; a riser that does not reach that is made longer as
+// well, its top with it. The drain starts at 94 ft; its riser of 72 in ends at the floor, one of 78 in 6 in over it.
+func TestHigherStub(t *testing.T) {
+	for _, c := range []struct {
+		riser  units.Length
+		flat   bool
+		longer units.Length // nought: not proposed
+	}{{72 * in, false, 6 * in}, {78*in - nm, false, in / 16}, {78 * in, false, 0}, {72 * in, true, 0}} {
+		l := straight(Point{ID: "R", Run: Run{Length: c.riser, Vertical: !c.flat}})
+		if !c.flat {
+			pt(l, "R").Run.Grade = slope.Grade{}
+		}
+		f := mustFit(t, l)
+		list := higherStub(f.problem(&tables.Finding{Rule: "stub-up", Place: "R", Limit: 6 * in, Margin: -in}))
+		if len(list) > 1 != (c.longer > 0) || pt(f.with(list[0]), "R").StubUp != 6*in {
+			t.Errorf("%+v: %q", c, said(list))
+			continue
+		}
+		if c.longer > 0 {
+			if r := pt(f.with(list[1]), "R"); r.Run.Length != c.riser+c.longer || r.StubUp != 6*in {
+				t.Errorf("%+v: %q, %+v", c, said(list), r)
+			}
+		}
+	}
+	r := &Run{Length: 4 * ft, Top: new(2 * ft)}
+	if r.lengthen(in); r.Length != 49*in || *r.Top != 25*in {
+		t.Errorf("%v up to %v", r.Length, *r.Top)
+	}
+	if r.lengthen(-2 * in); r.Length != 47*in || *r.Top != 23*in {
+		t.Errorf("%v up to %v", r.Length, *r.Top)
+	}
+}
+
+// TestGentlerTurn: of the bends of a run those over 45 degrees become two eighth bends; an eighth bend is no sharper.
+func TestGentlerTurn(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft, Fittings: []string{"eighth-bend", "quarter-bend", "sixteenth-bend"}}})
+	f := mustFit(t, l)
+	list := gentlerTurn(f.problem(&tables.Finding{Rule: "cleanout-turn", Place: "A", Side: "run", Limit: angle(45000)}))
+	want := []string{"eighth-bend", "eighth-bend", "eighth-bend", "sixteenth-bend"}
+	if got := pt(f.with(list[0]), "A").Run.Fittings; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestTooFar: of the findings that fail by one rule, each counts for every run down from it, with the most that one of them lacks.
+func TestTooFar(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}},
+		Point{ID: "C", Run: Run{Length: 9 * ft}})
+	pt(l, "C").To = "A"
+	f := mustFit(t, l)
+	of := func(rule, place string, verdict tables.Verdict, margin units.Length) tables.Finding {
+		return tables.Finding{Rule: rule, Place: place, Verdict: verdict, Margin: margin}
+	}
+	f.base = []tables.Finding{of("branch-drop", "B", tables.Fail, -9*in), of("branch-length", "B", tables.Pass, -9*in),
+		{Rule: "branch-length", Place: "B", Verdict: tables.Fail}, of("branch-length", "s", tables.Fail, -9*in),
+		of("branch-length", "B", tables.Fail, -in), of("branch-length", "C", tables.Fail, -2*in)}
+	far := f.problem(&f.base[4]).tooFar()
+	for id, want := range map[string]lack{"A": {2, 2 * in}, "B": {1, in}, "C": {1, 2 * in}} {
+		if got := far[f.of.tree.index[id]]; got != want {
+			t.Errorf("%s: %+v, want %+v", id, got, want)
+		}
+	}
+}
+
+// TestPastInterceptor: what must not pass the grease interceptor G drains on from where that does: its branch B, or A by itself.
+func TestPastInterceptor(t *testing.T) {
+	for kind, want := range map[string][]string{"oil": nil, "grease": {"Lead the drain from B past the interceptor G, to O.",
+		"Lead the drain from A past the interceptor G, to O."}} {
+		l := straight(Point{ID: "G", Run: Run{Length: 9 * ft}, Interceptor: &Interceptor{Kind: kind}},
+			Point{ID: "B", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil))
+		f := mustFit(t, l)
+		list := pastInterceptor(f.problem(&tables.Finding{Rule: "grease-interceptor", Place: "A"}))
+		if got := said(list); !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", kind, got, want)
+		}
+		if len(list) > 1 && (pt(f.with(list[0]), "B").To != "O" || pt(f.with(list[1]), "A").To != "O") {
+			t.Errorf("%s: not led past it", kind)
+		}
+	}
+}
+
+// TestLargerInterceptor: one made for 20 gpm through which 30 come takes one of 30, and holds 2 minutes of that, 60 gal, if
+// what it holds is stated as less.
+func TestLargerInterceptor(t *testing.T) {
+	const gal, gpm = units.USGallon, units.USGallonPerMinute
+	for holds, want := range map[units.Volume]units.Volume{0: 0, 40 * gal: 60 * gal, 90 * gal: 90 * gal} {
+		l := straight(Point{ID: "G", Run: Run{Length: 9 * ft}, Interceptor: &Interceptor{Kind: "oil", Rated: 20 * gpm,
+			Inflow: 30 * gpm, Volume: holds, Retention: 2 * units.Minute}})
+		f := mustFit(t, l)
+		list := largerInterceptor(f.problem(&tables.Finding{Rule: "interceptor-capacity", Place: "G", Value: 30 * gpm, Limit: 20 * gpm}))
+		in := pt(f.with(list[0]), "G").Interceptor
+		if off := in.Volume - want; in.Rated != 30*gpm || max(off, -off) > gal/100 {
+			t.Errorf("one of %v: %+v, want %v", holds, in, want)
 		}
 	}
 }
