@@ -236,7 +236,7 @@ var remedies = []remedy{
 			}
 		}},
 	{rules: "trap-arm-fall", needs: aPoint | aLimit,
-		may: func(x *problem) bool { return x.hasTrap() && x.trap().Fall > x.value-x.limit },
+		may: func(x *problem) bool { return x.trap().Fall > x.value-x.limit },
 		do:  "Lay the trap arm of {place} flatter: {fall} of fall.",
 		set: func(x *problem, d *Data) { x.point(d).Trap.Fall -= x.value - x.limit }},
 	{rules: "drain-grade", side: "arm", needs: aPoint | aLimit,

@@ -834,8 +834,8 @@ func setBackwater(x *problem) []change {
 	for _, i := range t.of(x.sys) { // each after all that drain to it
 		if pt := t.point(i); pt.Fixture != nil {
 			rim := rimsAt(x.of.layout, pt)
-			given := rim.stated || rim.floor
-			low[i], high[i] = low[i] || given && rim.highest < *flood, high[i] || given && rim.highest >= *flood
+			given, below := rim.stated || rim.floor, rim.highest < *flood
+			low[i], high[i] = low[i] || given && below, high[i] || given && !below
 		}
 		p := t.parent[i]
 		low[p], high[p] = low[p] || low[i], high[p] || high[i]
@@ -1334,7 +1334,7 @@ func ownVent(x *problem) []change {
 // vent or a waste stack does; -1 for none.
 func (x *problem) ventOf() int {
 	t := x.of.tree
-	if x.vent >= 0 || x.at < 0 {
+	if x.vent >= 0 {
 		return x.vent
 	}
 	for v := range x.of.layout.Vents {
@@ -1385,7 +1385,7 @@ func pastWetVent(x *problem) []change {
 	for n := range t.until(t.vents.from[x.vent], through) {
 		last = n
 	}
-	if through < 0 || last < 0 {
+	if last < 0 {
 		return nil
 	}
 	return x.leadPast(x.strangers(last, inBathroom), t.parent[through])
