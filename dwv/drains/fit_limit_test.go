@@ -39,8 +39,8 @@ func TestAllLimits(t *testing.T) {
 	}
 }
 
-// TestNoSlab: with the outlet 4 in over the highest of TestLimits, 98'-11", the crown at B is as high as the cover of 2 in
-// lets it under no slab at all. An inch higher it is an inch too high whatever the slab: none is the least bad.
+// TestNoSlab: with the outlet 4 in over the highest of TestLimits, 98'-11", the crown at B is as high as the cover of
+// 2 in lets it under no slab at all. An inch higher it is an inch too high whatever the slab: none is the least bad.
 func TestNoSlab(t *testing.T) {
 	for _, step := range []units.Length{0, in} {
 		for outlet, lacks := range map[units.Length]string{99*ft + 3*in: "", 99*ft + 4*in: `1" too `} {
@@ -101,9 +101,9 @@ func TestTried(t *testing.T) {
 	}
 }
 
-// TestGradeQuestion: of the ways of the layout that by R is the longest that is laid at a grade: 9 ft and 12 ft behind a riser,
-// and 3 ft of trap arm. A step of 1/64 in a foot moves its end by 24/64 in, and a nanometre for rounding. The runs at
-// 1/4 have 16 steps; where they differ no one grade is what the layout has.
+// TestGradeQuestion: of the ways of the layout that by R is the longest that is laid at a grade: 9 ft and 12 ft
+// behind a riser, and 3 ft of trap arm. A step of 1/64 in a foot moves its end by 24/64 in, and a nanometre for
+// rounding. The runs at 1/4 have 16 steps; where they differ no one grade is what the layout has.
 func TestGradeQuestion(t *testing.T) {
 	for _, c := range []struct {
 		last units.Length // grade of the last run in a foot
@@ -127,8 +127,8 @@ func TestGradeQuestion(t *testing.T) {
 	}
 }
 
-// TestRegardless: what fails of the layout as it is is tried with a step more, seven more and one less, and no farther than is
-// looked.
+// TestRegardless: what fails of the layout as it is is tried with a step more, seven more and one less, and no
+// farther than is looked.
 func TestRegardless(t *testing.T) {
 	for now, want := range map[int64][]int64{100: {101, 107, 99}, 1: {2, 8, 1}} {
 		l := sinkLine()
@@ -191,7 +191,8 @@ func TestNoWorse(t *testing.T) {
 	}
 }
 
-// TestStay: of what fails of the layout as it is that stays which fails with every figure, each as it lacks the least.
+// TestStay: of what fails of the layout as it is that stays which fails with every figure, each as it lacks the
+// least.
 func TestStay(t *testing.T) {
 	f := mustFit(t, straight(Point{ID: "A", Run: Run{Length: 9 * ft}}))
 	fail := func(place string, margin units.Length) tables.Finding {

@@ -42,8 +42,8 @@ func lavatory(id string, run Run, trap *Trap) Point {
 	return Point{ID: id, Run: run, Trap: trap, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}}
 }
 
-// TestMoveOutlet: what lacks an inch is put right by an outlet an inch lower, or by half the bore of its 3 in more; a trap
-// that hangs an inch too deep by one an inch higher.
+// TestMoveOutlet: what lacks an inch is put right by an outlet an inch lower, or by half the bore of its 3 in more; a
+// trap that hangs an inch too deep by one an inch higher.
 func TestMoveOutlet(t *testing.T) {
 	f := mustFit(t, straight(Point{ID: "A", Run: Run{Length: 8 * ft}}))
 	for rule, want := range map[string][]string{
@@ -70,9 +70,9 @@ func TestPassObstacle(t *testing.T) {
 	}
 }
 
-// TestFlatten: 10 ft of 3 in at 1/4 in/ft fall 2-1/2 in, and half of that at 1/8, the least of its size: 1-1/4 in won. 8 ft
-// of 2 in at 3/8 fall 3 in, and 2 at their least of 1/4 (IPC Table 704.1): 1 in won, so they come second. What lies at
-// the least already wins nothing.
+// TestFlatten: 10 ft of 3 in at 1/4 in/ft fall 2-1/2 in, and half of that at 1/8, the least of its size: 1-1/4 in
+// won. 8 ft of 2 in at 3/8 fall 3 in, and 2 at their least of 1/4 (IPC Table 704.1): 1 in won, so they come second.
+// What lies at the least already wins nothing.
 func TestFlatten(t *testing.T) {
 	l := straight(Point{ID: "E", Run: Run{Length: 9 * ft}}, Point{ID: "A", Run: Run{Length: 10 * ft}},
 		Point{ID: "B", Run: Run{Length: 8 * ft, Size: 2 * in}}, Point{ID: "C", Run: Run{Length: 2 * ft, Size: 2 * in}})
@@ -115,8 +115,8 @@ func TestArmToGrade(t *testing.T) {
 	}
 }
 
-// TestSteeper: by IPC Table 710.1(1) 3 in carries 36 dfu at 1/8 in/ft, 42 at 1/4 and 50 at 1/2: of a run at 1/8 the flattest
-// of those that carries its load, and none for a unit more. 4 in is the next size, and carries 180 there.
+// TestSteeper: by IPC Table 710.1(1) 3 in carries 36 dfu at 1/8 in/ft, 42 at 1/4 and 50 at 1/2: of a run at 1/8 the
+// flattest of those that carries its load, and none for a unit more. 4 in is the next size, and carries 180 there.
 func TestSteeper(t *testing.T) {
 	for load, want := range map[dwv.FixtureUnits][]string{36: {"Lay A to O at 1/4 in/ft."}, 42: {"Lay A to O at 1/4 in/ft."},
 		43: {"Lay A to O at 1/2 in/ft."}, 50: {"Lay A to O at 1/2 in/ft."}, 51: nil} {
@@ -139,9 +139,9 @@ func TestSteeper(t *testing.T) {
 	}
 }
 
-// TestSplit: the run from A, at 12 and 9 ft, to the outlet at 0 and 0 is 15 ft long; 5 ft from A is a third of the way, at
-// 8 and 6 ft. What the run has at its lower end goes with the lower part, and so does a footing beyond 5 ft. Without a
-// place at either end there is none on the way.
+// TestSplit: the run from A, at 12 and 9 ft, to the outlet at 0 and 0 is 15 ft long; 5 ft from A is a third of the
+// way, at 8 and 6 ft. What the run has at its lower end goes with the lower part, and so does a footing beyond 5 ft.
+// Without a place at either end there is none on the way.
 func TestSplit(t *testing.T) {
 	for _, c := range []struct {
 		upper, outlet, want *Position
@@ -186,8 +186,8 @@ func TestSplitBends(t *testing.T) {
 	}
 }
 
-// TestLead: a drain led from 3 and 4 ft to a point at 0 and 0 is 5 ft long and lies on its way there; to one at its own
-// place, or at none, it stays as it is.
+// TestLead: a drain led from 3 and 4 ft to a point at 0 and 0 is 5 ft long and lies on its way there; to one at its
+// own place, or at none, it stays as it is.
 func TestLead(t *testing.T) {
 	for _, c := range []struct {
 		from, to *Position
@@ -223,8 +223,8 @@ func TestLargerTrap(t *testing.T) {
 	}
 }
 
-// TestFartherVent: the vent of a trap goes farther from it by what lacks: along the arm that the trap has, or along its
-// drain; a riser makes no arm longer.
+// TestFartherVent: the vent of a trap goes farther from it by what lacks: along the arm that the trap has, or along
+// its drain; a riser makes no arm longer.
 func TestFartherVent(t *testing.T) {
 	for _, c := range []struct {
 		trap     *Trap
@@ -254,8 +254,9 @@ func TestFartherVent(t *testing.T) {
 	}
 }
 
-// TestNearerVent: the trap of A has an arm of 3 ft that falls 3 in, to the vent at A. What is 1 ft too long, or falls an inch too
-// much, at 1 in a foot, is 2 ft and falls 2 in with the vent a foot nearer. Of all the arm nothing can be taken.
+// TestNearerVent: the trap of A has an arm of 3 ft that falls 3 in, to the vent at A. What is 1 ft too long, or falls
+// an inch too much, at 1 in a foot, is 2 ft and falls 2 in with the vent a foot nearer. Of all the arm nothing can be
+// taken.
 func TestNearerVent(t *testing.T) {
 	for _, c := range []struct {
 		rule      string
@@ -287,7 +288,8 @@ func TestNearerVent(t *testing.T) {
 }
 
 // TestTakenOffNearer: from A 3 ft of drain lead to B and 4 ft on to C, where the vent is: 1 ft nearer it leaves 3 ft
-// below B, 4 ft nearer at B itself, 5 ft nearer 2 ft below A, 7 ft nearer at A; no vent is 8 ft nearer, or on a riser.
+// below B, 4 ft nearer at B itself, 5 ft nearer 2 ft below A, 7 ft nearer at A; no vent is 8 ft nearer, or on a
+// riser.
 func TestTakenOffNearer(t *testing.T) {
 	for _, c := range []struct {
 		by     units.Length
@@ -323,8 +325,8 @@ func TestTakenOffNearer(t *testing.T) {
 	}
 }
 
-// TestBeforeTurn: the vent of an arm is taken off where a run of it begins, and between the bends of a run that is longer
-// than two steps, here of a foot each.
+// TestBeforeTurn: the vent of an arm is taken off where a run of it begins, and between the bends of a run that is
+// longer than two steps, here of a foot each.
 func TestBeforeTurn(t *testing.T) {
 	bends := []string{"eighth-bend", "eighth-bend"}
 	for _, c := range []struct {
@@ -352,8 +354,8 @@ func TestBeforeTurn(t *testing.T) {
 	}
 }
 
-// TestTurnsDownLess: an island vent that ends in a riser of 5 ft comes down 2 ft less and ends where it did; a riser that
-// is no longer than that is left, and so is a last run that lies flat.
+// TestTurnsDownLess: an island vent that ends in a riser of 5 ft comes down 2 ft less and ends where it did; a riser
+// that is no longer than that is left, and so is a last run that lies flat.
 func TestTurnsDownLess(t *testing.T) {
 	for _, c := range []struct {
 		last, want VentRun
@@ -371,8 +373,8 @@ func TestTurnsDownLess(t *testing.T) {
 	}
 }
 
-// TestShortenBranch: an appliance 10 mm too far is brought nearer on a run that is longer than that, and no run is taken
-// away whole; one that drops too much drops less where its run does, or hangs on a shorter riser.
+// TestShortenBranch: an appliance 10 mm too far is brought nearer on a run that is longer than that, and no run is
+// taken away whole; one that drops too much drops less where its run does, or hangs on a shorter riser.
 func TestShortenBranch(t *testing.T) {
 	const mm = units.Millimetre
 	code := mustCode(t, "en12056-2")
@@ -412,8 +414,8 @@ func TestShortenBranch(t *testing.T) {
 	}
 }
 
-// TestFartherFromFoot: a branch that joins 1 in too near is led 1 in down the next run, if that is longer, no riser, and
-// there is one.
+// TestFartherFromFoot: a branch that joins 1 in too near is led 1 in down the next run, if that is longer, no riser,
+// and there is one.
 func TestFartherFromFoot(t *testing.T) {
 	for _, c := range []struct {
 		lacks units.Length
@@ -442,8 +444,8 @@ func TestFartherFromFoot(t *testing.T) {
 	}
 }
 
-// TestKnownOfProblem: what a finding tells: where it stands, and which of its figures are lengths. No margin, or one of
-// nought, is nothing that lacks.
+// TestKnownOfProblem: what a finding tells: where it stands, and which of its figures are lengths. No margin, or one
+// of nought, is nothing that lacks.
 func TestKnownOfProblem(t *testing.T) {
 	f := mustFit(t, straight(lavatory("A", Run{Length: 9 * ft}, nil)))
 	for _, c := range []struct {
@@ -462,8 +464,8 @@ func TestKnownOfProblem(t *testing.T) {
 	}
 }
 
-// TestTooHigh: an outlet is to be lowered by the most that drains of its system lack under the slab, in steps of 1/16 in, if
-// that is all that is wrong and of one system.
+// TestTooHigh: an outlet is to be lowered by the most that drains of its system lack under the slab, in steps of 1/16
+// in, if that is all that is wrong and of one system.
 func TestTooHigh(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
 	l.Systems = append(l.Systems, System{ID: "t", Kind: Soil, Outlet: Outlet{ID: "P", Kind: ToSewer, Invert: 94 * ft},
@@ -491,8 +493,8 @@ func TestTooHigh(t *testing.T) {
 	}
 }
 
-// TestHeld: a change puts A right, leaves B, and is wrong where something fails that did not: by the same rule on another
-// side, elsewhere, or by more than it did. What is only asked then, or fails no longer, is settled.
+// TestHeld: a change puts A right, leaves B, and is wrong where something fails that did not: by the same rule on
+// another side, elsewhere, or by more than it did. What is only asked then, or fails no longer, is settled.
 func TestHeld(t *testing.T) {
 	f := mustFit(t, straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}))
 	fail := func(rule, place, side string, margin units.Length) tables.Finding {
@@ -556,7 +558,8 @@ func TestCostOfWays(t *testing.T) {
 	}
 }
 
-// TestFixAllPastNoWay: a lavatory into clear water has no way out (see noWay); what stands behind it has, and is put right.
+// TestFixAllPastNoWay: a lavatory into clear water has no way out (see noWay); what stands behind it has, and is put
+// right.
 func TestFixAllPastNoWay(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	l := mustLayout(t, "jobs/lavatory-in-clear-water.json", code)
@@ -575,8 +578,8 @@ func TestFixAllPastNoWay(t *testing.T) {
 	}
 }
 
-// TestOverInsulation: of a valve that stands over insulation, a length that is asked is its height over that; of the sides
-// of the rule, of a valve on none, or of the layout, it is not.
+// TestOverInsulation: of a valve that stands over insulation, a length that is asked is its height over that; of the
+// sides of the rule, of a valve on none, or of the layout, it is not.
 func TestOverInsulation(t *testing.T) {
 	for _, c := range []struct {
 		p          tables.Finding
@@ -610,8 +613,8 @@ func TestEnlargeNext(t *testing.T) {
 	}
 }
 
-// TestLaidLarger: 3 in runs that are laid in 4 in have cleanouts of 4 in then (IPC 708.4, as large as the pipe), but for
-// those whose size nobody states; the outlet grows to 4 in if it is stated as less.
+// TestLaidLarger: 3 in runs that are laid in 4 in have cleanouts of 4 in then (IPC 708.4, as large as the pipe), but
+// for those whose size nobody states; the outlet grows to 4 in if it is stated as less.
 func TestLaidLarger(t *testing.T) {
 	for _, outlet := range []units.Length{0, 3 * in, 4 * in, 6 * in} {
 		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{Size: 2 * in}},
@@ -639,7 +642,8 @@ func TestLaidLarger(t *testing.T) {
 	}
 }
 
-// TestInSleeve: the drain of 3 in passes the footing in a sleeve two sizes larger, 5 in; what is no footing it does not.
+// TestInSleeve: the drain of 3 in passes the footing in a sleeve two sizes larger, 5 in; what is no footing it does
+// not.
 func TestInSleeve(t *testing.T) {
 	for side, want := range map[string]string{
 		"F": `Pass the footing F in a 5" sleeve on the run from A, if its designer agrees.`, "C": "", "none": ""} {
@@ -669,8 +673,8 @@ func TestInSleeve(t *testing.T) {
 	}
 }
 
-// TestSetFooting: a trench 3 ft off a footing that is 1 in too near goes to 3 ft 1 in; a sleeve becomes the next sizes over
-// it, and over the pipe of 3 in where that is the larger.
+// TestSetFooting: a trench 3 ft off a footing that is 1 in too near goes to 3 ft 1 in; a sleeve becomes the next
+// sizes over it, and over the pipe of 3 in where that is the larger.
 func TestSetFooting(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
 	l.Footings = []Footing{{ID: "F", Kind: FootingThrough, Run: "A", Along: ft, Bottom: ft, Sleeve: 2 * in},
@@ -693,8 +697,8 @@ func TestSetFooting(t *testing.T) {
 	}
 }
 
-// TestLargerArm: the trap and the drawn runs down from it are laid a size larger; what is larger stays, and what is not
-// drawn is left to be sized.
+// TestLargerArm: the trap and the drawn runs down from it are laid a size larger; what is larger stays, and what is
+// not drawn is left to be sized.
 func TestLargerArm(t *testing.T) {
 	for _, fixture := range []units.Length{0, 3 * in / 2, 3 * in} {
 		l := straight(Point{ID: "C", Run: Run{Length: 9 * ft, Size: 4 * in}}, Point{ID: "B", Run: Run{Length: 9 * ft}},
@@ -717,8 +721,8 @@ func TestLargerArm(t *testing.T) {
 	}
 }
 
-// TestWhereCleanoutsStop: of thirty runs in a row the nearest two dozen are tried. How near to a junction a cleanout stands that
-// is to be near it, a figure of the code says: 10 ft by the UPC (719.2).
+// TestWhereCleanoutsStop: of thirty runs in a row the nearest two dozen are tried. How near to a junction a cleanout
+// stands that is to be near it, a figure of the code says: 10 ft by the UPC (719.2).
 func TestWhereCleanoutsStop(t *testing.T) {
 	var points []Point
 	for k := range 30 {
@@ -747,8 +751,9 @@ func TestWhereCleanoutsStop(t *testing.T) {
 	}
 }
 
-// TestHigherStub: a stub that must stand 6 in over the floor is said to; a riser that does not reach that is made longer as
-// well, its top with it. The drain starts at 94 ft; its riser of 72 in ends at the floor, one of 78 in 6 in over it.
+// TestHigherStub: a stub that must stand 6 in over the floor is said to; a riser that does not reach that is made
+// longer as well, its top with it. The drain starts at 94 ft; its riser of 72 in ends at the floor, one of 78 in 6 in
+// over it.
 func TestHigherStub(t *testing.T) {
 	for _, c := range []struct {
 		riser  units.Length
@@ -791,7 +796,8 @@ func TestGentlerTurn(t *testing.T) {
 	}
 }
 
-// TestTooFar: of the findings that fail by one rule, each counts for every run down from it, with the most that one of them lacks.
+// TestTooFar: of the findings that fail by one rule, each counts for every run down from it, with the most that one
+// of them lacks.
 func TestTooFar(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}},
 		Point{ID: "C", Run: Run{Length: 9 * ft}})
@@ -811,7 +817,8 @@ func TestTooFar(t *testing.T) {
 	}
 }
 
-// TestPastInterceptor: what must not pass the grease interceptor G drains on from where that does: its branch B, or A by itself.
+// TestPastInterceptor: what must not pass the grease interceptor G drains on from where that does: its branch B, or A
+// by itself.
 func TestPastInterceptor(t *testing.T) {
 	for kind, want := range map[string][]string{"oil": nil, "grease": {"Lead the drain from B past the interceptor G, to O.",
 		"Lead the drain from A past the interceptor G, to O."}} {
@@ -828,8 +835,8 @@ func TestPastInterceptor(t *testing.T) {
 	}
 }
 
-// TestLargerInterceptor: one made for 20 gpm through which 30 come takes one of 30, and holds 2 minutes of that, 60 gal, if
-// what it holds is stated as less.
+// TestLargerInterceptor: one made for 20 gpm through which 30 come takes one of 30, and holds 2 minutes of that, 60
+// gal, if what it holds is stated as less.
 func TestLargerInterceptor(t *testing.T) {
 	const gal, gpm = units.USGallon, units.USGallonPerMinute
 	for holds, want := range map[units.Volume]units.Volume{0: 0, 40 * gal: 60 * gal, 90 * gal: 90 * gal} {

@@ -18,10 +18,10 @@ func upright(id, from string, kind VentKind) Vent {
 		Runs: []VentRun{{Length: 20 * ft, Direction: VentUp}}}
 }
 
-// TestStraightUp: A lies 2-1/4 in over 94 ft, where its drain of 9 ft begins. Without a vent to go by the roof is 10 ft over
-// the floor at 100 ft, 15'-9 3/4" over A, and the vent 6 in over that (IPC 903.1); 4 ft down its drain it starts an inch
-// lower. With one that starts half a bore of 3 in over A and rises 20 ft, a foot over the roof, it is as that. A vent that
-// starts at the roof is a foot long.
+// TestStraightUp: A lies 2-1/4 in over 94 ft, where its drain of 9 ft begins. Without a vent to go by the roof is 10
+// ft over the floor at 100 ft, 15'-9 3/4" over A, and the vent 6 in over that (IPC 903.1); 4 ft down its drain it
+// starts an inch lower. With one that starts half a bore of 3 in over A and rises 20 ft, a foot over the roof, it is
+// as that. A vent that starts at the roof is a foot long.
 func TestStraightUp(t *testing.T) {
 	for _, c := range []struct {
 		vents []Vent
@@ -59,7 +59,8 @@ func TestStraightUp(t *testing.T) {
 // TestRelieveBranchAt: the branch from A is relieved at A or at one of the next two points, and not past a riser.
 func TestRelieveBranchAt(t *testing.T) {
 	for riser, want := range map[string]int{"": 3, "A": 1, "B": 2, "C": 3} {
-		l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}},
+		l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}},
+			Point{ID: "C", Run: Run{Length: 9 * ft}},
 			Point{ID: "B", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil))
 		if riser != "" {
 			pt(l, riser).Run.Vertical, pt(l, riser).Run.Grade = true, slope.Grade{}
@@ -90,8 +91,9 @@ func TestBesideStack(t *testing.T) {
 	}
 }
 
-// TestVentHead: of AS/NZS 3500.2 the head of a drain is vented in DN 50, or DN 65 over 30 units. V of DN 50 is enlarged for
-// the second alone, and a vent that others join, V2, at neither; the trap at the head is vented on its own in either.
+// TestVentHead: of AS/NZS 3500.2 the head of a drain is vented in DN 50, or DN 65 over 30 units. V of DN 50 is
+// enlarged for the second alone, and a vent that others join, V2, at neither; the trap at the head is vented on its
+// own in either.
 func TestVentHead(t *testing.T) {
 	code := mustCode(t, "asnzs3500-2")
 	l := mustLayout(t, "jobs/drain-vent-40-mm.json", code)
@@ -141,7 +143,8 @@ func valved() *Data {
 	return l
 }
 
-// TestOpenVent: of vents that end in the open air each is enlarged, by up to four sizes, wherever it stands in the list.
+// TestOpenVent: of vents that end in the open air each is enlarged, by up to four sizes, wherever it stands in the
+// list.
 func TestOpenVent(t *testing.T) {
 	f := mustFit(t, valved())
 	list := openVent(f.problem(&tables.Finding{Rule: "vent-open", Place: "the layout", Limit: 3 * in}))
@@ -155,8 +158,8 @@ func TestOpenVent(t *testing.T) {
 	}
 }
 
-// TestThroughRoof: a vent that ends in a valve goes on through the roof: the one that the finding names, or any. Where the
-// open air lacks section that is in one of four larger sizes too, and no less than 3 in if it is drawn.
+// TestThroughRoof: a vent that ends in a valve goes on through the roof: the one that the finding names, or any.
+// Where the open air lacks section that is in one of four larger sizes too, and no less than 3 in if it is drawn.
 func TestThroughRoof(t *testing.T) {
 	for _, c := range []struct {
 		rule, place string
@@ -190,8 +193,8 @@ func TestThroughRoof(t *testing.T) {
 	}
 }
 
-// TestHigher: a vent goes a foot higher in its first run that rises, wherever that stands, and rises with it as far as it is told;
-// one that has none rises first.
+// TestHigher: a vent goes a foot higher in its first run that rises, wherever that stands, and rises with it as far
+// as it is told; one that has none rises first.
 func TestHigher(t *testing.T) {
 	up, flat := VentRun{Length: 4 * ft, Direction: VentUp}, VentRun{Length: 6 * ft, Direction: VentHorizontal}
 	slant, more := VentRun{Length: 5 * ft, Rise: 4 * ft, Direction: VentUp}, VentRun{Length: 5 * ft, Direction: VentUp}
@@ -207,8 +210,8 @@ func TestHigher(t *testing.T) {
 	}
 }
 
-// TestFlatVents: a vent that starts flat and too low rises first; one that runs flat farther on, or joins another too low,
-// goes higher before.
+// TestFlatVents: a vent that starts flat and too low rises first; one that runs flat farther on, or joins another too
+// low, goes higher before.
 func TestFlatVents(t *testing.T) {
 	const first, higher = `Let the vent V rise 1" first, and run flat there.`, `Carry the vent V up 1" higher before it runs flat.`
 	for _, c := range []struct {
@@ -229,8 +232,8 @@ func TestFlatVents(t *testing.T) {
 	}
 }
 
-// TestIslandDrains: an island vent that ends 1 in too low turns down 1 in less, or its low end is led into the drain at one
-// of the three next points; one that is not too low, into one of the next four.
+// TestIslandDrains: an island vent that ends 1 in too low turns down 1 in less, or its low end is led into the drain
+// at one of the three next points; one that is not too low, into one of the next four.
 func TestIslandDrains(t *testing.T) {
 	l := straight(Point{ID: "F", Run: Run{Length: 9 * ft}}, Point{ID: "E", Run: Run{Length: 9 * ft}}, Point{ID: "D", Run: Run{Length: 9 * ft}},
 		Point{ID: "C", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil))
@@ -248,8 +251,8 @@ func TestIslandDrains(t *testing.T) {
 	}
 }
 
-// TestVentOf: the vent that a finding stands at, or the one that vents the stretch that it stands on: V1 from A to B, V2 from
-// C to D; V0 vents no stretch.
+// TestVentOf: the vent that a finding stands at, or the one that vents the stretch that it stands on: V1 from A to B,
+// V2 from C to D; V0 vents no stretch.
 func TestVentOf(t *testing.T) {
 	l := straight(Point{ID: "E", Run: Run{Length: 9 * ft}}, Point{ID: "D", Run: Run{Length: 9 * ft}},
 		lavatory("C", Run{Length: 9 * ft}, nil), Point{ID: "B", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil))
@@ -269,11 +272,12 @@ func TestVentOf(t *testing.T) {
 	}
 }
 
-// TestLeadPast: a kitchen sink on a wet vent is led to where that ends or one point on, with a vent of its own. A wet vent
-// that ends where it starts lets nothing through.
+// TestLeadPast: a kitchen sink on a wet vent is led to where that ends or one point on, with a vent of its own. A wet
+// vent that ends where it starts lets nothing through.
 func TestLeadPast(t *testing.T) {
 	for through, want := range map[string][]string{"B": {"C", "D"}, "A": nil} {
-		l := straight(Point{ID: "E", Run: Run{Length: 9 * ft}}, Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "C", Run: Run{Length: 9 * ft}},
+		l := straight(Point{ID: "E", Run: Run{Length: 9 * ft}}, Point{ID: "D", Run: Run{Length: 9 * ft}},
+			Point{ID: "C", Run: Run{Length: 9 * ft}},
 			Point{ID: "B", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil), lavatory("K", Run{Length: 9 * ft}, nil))
 		pt(l, "K").Fixture.Kind = "kitchen-sink"
 		l.Vents = []Vent{upright("V", "A", VentWet)}
@@ -292,9 +296,9 @@ func TestLeadPast(t *testing.T) {
 	}
 }
 
-// TestWasteStackEnlarged: the waste stack of 2 in is run in 2-1/2 or larger, and what is smaller after it with it: A of 22 dfu,
-// three sinks of 2 and 16 kept, needs 2-1/2 in (IPC Table 710.1(1): 2 in carries 21 at 1/4 in/ft) and grows in 3 in alone.
-// The vent grows if it is drawn.
+// TestWasteStackEnlarged: the waste stack of 2 in is run in 2-1/2 or larger, and what is smaller after it with it: A
+// of 22 dfu, three sinks of 2 and 16 kept, needs 2-1/2 in (IPC Table 710.1(1): 2 in carries 21 at 1/4 in/ft) and
+// grows in 3 in alone. The vent grows if it is drawn.
 func TestWasteStackEnlarged(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for _, drawn := range []units.Length{0, 2 * in} {
@@ -315,8 +319,8 @@ func TestWasteStackEnlarged(t *testing.T) {
 	}
 }
 
-// TestSystemOf: a finding is of the system that it names, or of which its point, its outlet or the run that its footing stands
-// at is.
+// TestSystemOf: a finding is of the system that it names, or of which its point, its outlet or the run that its
+// footing stands at is.
 func TestSystemOf(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
 	l.Systems = append(l.Systems, System{ID: "t", Kind: Soil, Outlet: Outlet{ID: "P", Kind: ToSewer, Invert: 94 * ft},
@@ -330,8 +334,8 @@ func TestSystemOf(t *testing.T) {
 	}
 }
 
-// TestRaiseTrap: a trap that hangs 6 in too deep is set 6 in higher, and its drain drops that much behind half of its run, or
-// a foot of it; a riser does not.
+// TestRaiseTrap: a trap that hangs 6 in too deep is set 6 in higher, and its drain drops that much behind half of its
+// run, or a foot of it; a riser does not.
 func TestRaiseTrap(t *testing.T) {
 	for length, arm := range map[units.Length]units.Length{9 * ft: ft, 2 * ft: ft, 20 * in: 10 * in} {
 		f := mustFit(t, straight(lavatory("A", Run{Length: length}, nil)))
@@ -348,8 +352,8 @@ func TestRaiseTrap(t *testing.T) {
 	}
 }
 
-// TestArmOfUnknownLength: of a fall of an inch along an arm whose length nobody tells the grade is that of the drain, 1/4 in/ft:
-// 1/4 in less is a foot.
+// TestArmOfUnknownLength: of a fall of an inch along an arm whose length nobody tells the grade is that of the drain,
+// 1/4 in/ft: 1/4 in less is a foot.
 func TestArmOfUnknownLength(t *testing.T) {
 	l := straight(Point{ID: "C", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 3 * ft}, &Trap{Fall: in}))
 	l.Vents = []Vent{upright("V", "C", VentIndividual)}

@@ -405,3 +405,72 @@ func TestLowestOfTheTest(t *testing.T) {
 		}
 	}
 }
+
+// TestTolerance: an invert that lies off by the tolerance is within it, above or below, and by a nanometre more is not.
+func TestTolerance(t *testing.T) {
+	s := mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))
+	for off, within := range map[units.Length]bool{in / 4: true, -in / 4: true, in/4 + nm: false, -in/4 - nm: false} {
+		a, err := s.AsLaid([]LaidShot{{Run: "A", Invert: 98*ft + 6*in + off}}, LaidOptions{Tolerance: in / 4})
+		if err != nil || a.Points[0].Within != within {
+			t.Errorf("%v off: %+v, %v", off, a.Points, err)
+		}
+	}
+}
+
+// TestOutletShown: where the only run into the outlet begins shows where that lies, an inch high: at 98'-7". Of two runs
+// neither does, nor does a run that enters another.
+func TestOutletShown(t *testing.T) {
+	for _, c := range []struct {
+		run  string
+		two  bool
+		want units.Length
+	}{{"A", false, 98*ft + 7*in}, {"A", true, 98*ft + 6*in}, {"B", false, 98*ft + 6*in}} {
+		l := sinkLine()
+		if c.two {
+			other := l.Systems[0].Points[1]
+			other.ID, other.To = "C", "O"
+			l.Systems[0].Points = append(l.Systems[0].Points, other)
+		}
+		s := mustSize(t, l, mustCode(t, "ipc-2021"))
+		v, _ := s.Levels().Of(c.run)
+		a, err := s.AsLaid([]LaidShot{{Run: c.run, Invert: v.Lower.Invert + in}}, LaidOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := a.Sizing().Layout().Data().Systems[0].Outlet.Invert; got != c.want {
+			t.Errorf("%+v: the outlet lies at %v", c, got)
+		}
+	}
+}
+
+// TestRiserLaidTooHigh: the riser from the end of B, at 98'-10", up to the floor is 14 in long. Laid an inch higher at its
+// foot it is an inch shorter; where B ends at the floor, or over it, the riser is as long as it was.
+func TestRiserLaidTooHigh(t *testing.T) {
+	for up, want := range map[units.Length]units.Length{in: 13 * in, 14*in - nm: nm, 14 * in: 14 * in, 15 * in: 14 * in} {
+		l := sinkLine()
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "R", To: "B", Run: Run{Length: 14 * in, Vertical: true, Size: 3 * in}})
+		s := mustSize(t, l, mustCode(t, "ipc-2021"))
+		a, err := s.AsLaid([]LaidShot{{Run: "B", Along: 6 * ft, Invert: 98*ft + 10*in + up}}, LaidOptions{})
+		if err != nil {
+			t.Errorf("%v up: %v", up, err)
+			continue
+		}
+		laid := a.Sizing().Layout().Data()
+		if got := pt(&laid, "R").Run.Length; got != want {
+			t.Errorf("%v up: a riser of %v, want %v", up, got, want)
+		}
+	}
+}
+
+// TestTopOfTheWater: D ends 2-1/2 in over 94 ft, and its crown of 3 in at 94'-5 1/2"; water 10 ft over that stands at
+// 104'-5 1/2". A riser that ends there has no head over it, and one that ends higher is dry at its top.
+func TestTopOfTheWater(t *testing.T) {
+	for riser, points := range map[units.Length]int{123 * in: 2, 123*in + nm: 1} {
+		l := straight(Point{ID: "D", Run: Run{Length: 10 * ft}}, Point{ID: "R", Run: Run{Length: riser, Vertical: true}})
+		pt(l, "R").Run.Grade, pt(l, "R").AboveFloor = slope.Grade{}, true
+		plans, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).TestPlans(TestOptions{Head: 10 * ft})
+		if err != nil || len(plans) != 1 || len(plans[0].Points) != points || points == 2 && plans[0].Points[1].Head != 0 {
+			t.Errorf("a riser of %v: %+v, %v", riser, plans, err)
+		}
+	}
+}

@@ -49,10 +49,7 @@ func (s *Sizing) groups(sys int32, r *rater, w *work) {
 	}
 	for _, v := range slices.Sorted(maps.Keys(on)) {
 		if g, ok := s.group(on[v], r); ok {
-			g.merge = s.tree.meet(g.points, depth)
-			if int(g.merge) < s.tree.outlets {
-				continue
-			}
+			g.merge = s.tree.meet(g.points, depth) // on the wet vent, or before it
 			g.vent = v
 			s.keepGroup(g)
 		}
