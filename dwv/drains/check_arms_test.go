@@ -185,3 +185,34 @@ func TestArmDecidedByTrap(t *testing.T) {
 		t.Errorf("the arm of a lavatory needs %v, by its %v; want 1-1/4 in, by its trap", r.Required, r.Decided)
 	}
 }
+
+// TestUnventedFloorDrainsOwn: the drain of a floor drain that does without a vent is 450 mm from its trap to where another
+// joins (npc-canada 2.5.1.1): over a coupling, not past a fixture that stands on the line, and not past a tee.
+func TestUnventedFloorDrainsOwn(t *testing.T) {
+	const mm = units.Millimetre
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	for _, c := range []struct {
+		name string
+		edit func(l *Data, below *Point)
+		want string
+	}{
+		{"a coupling", func(*Data, *Point) {}, `pass|floor-drain-unvented|F|450 mm|450 mm|0"`},
+		{"a fixture on the line", func(_ *Data, below *Point) { below.Fixture = lavatory },
+			`fail|floor-drain-unvented|F|250 mm|450 mm|-200 mm`},
+		{"a tee", func(l *Data, below *Point) {
+			l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "T", To: "C", Run: below.Run, Fixture: lavatory})
+		}, `fail|floor-drain-unvented|F|250 mm|450 mm|-200 mm`},
+		{"a trap farther back", func(l *Data, below *Point) { pt(l, "F").Trap.Arm = 10 * mm },
+			`pass|floor-drain-unvented|F|460 mm|450 mm|10 mm`},
+	} {
+		l := mustLayout(t, "jobs/floor-drain-450-mm.json")
+		below := Point{ID: "C", To: "A", Run: pt(l, "F").Run}
+		below.Run.Length, pt(l, "F").To, pt(l, "F").Run.Length = 200*mm, "C", 250*mm
+		c.edit(l, &below)
+		l.Systems[0].Points = append(l.Systems[0].Points, below)
+		if lines := linesOf(mustCheck(t, mustBuild(t, l), mustCode(t, "npc-canada")), "floor-drain-unvented", "F"); !slices.Contains(lines,
+			c.want) {
+			t.Errorf("%s: %q, want %q", c.name, lines, c.want)
+		}
+	}
+}

@@ -118,6 +118,10 @@ func TestCleanouts(t *testing.T) {
 			turned(l)
 			pt(l, "WC").Run.Bearing, pt(l, "S2").Run.Bearing = Degrees(315), Degrees(90.001)
 		}, "fail|cleanout-turn|S2|135.001 deg|135 deg|-0.001 deg|limit 135 deg"},
+		{"as much as they may", "upc", func(l *Data) {
+			turned(l)
+			pt(l, "WC").Run.Bearing, pt(l, "S2").Run.Bearing = Degrees(315), Degrees(90)
+		}, "nothing of cleanout-turn at S2"},
 		{"straight on from there", "upc", func(l *Data) {
 			turned(l)
 			pt(l, "WC").Run.Bearing, pt(l, "S2").Run.Bearing = Degrees(315), Degrees(90.001)

@@ -543,8 +543,7 @@ func (j *judge) obstacleReach(o *Obstacle) units.Length {
 func (j *judge) obstacle(b *body, o *Obstacle) {
 	wanted := cmp.Or(o.Clear, j.layout.MinimumClearance)
 	var spread slope.Grade
-	degrees, _, ok := j.number("footing-plane", "deg")
-	if ok && degrees == 45 && o.Kind == ObstacleFooting && b.vent == nil {
+	if degrees, _, _ := j.number("footing-plane", "deg"); degrees == 45 && o.Kind == ObstacleFooting && b.vent == nil {
 		spread = slope.OneIn(1)
 	}
 	for _, c := range o.conflicts(b.course(), wanted, j.layout.Bedding, spread) {

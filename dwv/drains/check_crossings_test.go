@@ -673,3 +673,20 @@ func TestUnplacedFirst(t *testing.T) {
 		}
 	}
 }
+
+// TestClearanceOfObstacle: a pipe of 100 mm, level at 1150 mm, passes over an obstacle whose top is at 1100 mm and which lies
+// across it, round or not: 50 mm are clear. That is near if more is wanted, and not if as much is.
+func TestClearanceOfObstacle(t *testing.T) {
+	const mm = units.Millimetre
+	pipe := slope.Course{Lower: slope.Point{X: -units.Metre}, Upper: slope.Point{X: units.Metre}, LowerInvert: 1150 * mm,
+		UpperInvert: 1150 * mm, Into: -1, Pipe: slope.Pipe{Bore: 100 * mm}}
+	for _, width := range []units.Length{0, 200 * mm} {
+		o := Obstacle{From: Position{Y: -units.Metre}, To: Position{Y: units.Metre}, Width: width, Top: 1100 * mm, Bottom: 900 * mm}
+		for wanted, want := range map[units.Length]bool{50 * mm: false, 60 * mm: true} {
+			clear, near := o.Clearance(pipe, wanted)
+			if near != want || near && clear != 50*mm {
+				t.Errorf("%v wide, %v wanted: %v clear, near %v", width, wanted, clear, near)
+			}
+		}
+	}
+}

@@ -111,8 +111,8 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	if r.Flow == 0 {
 		return
 	}
-	if !pt.Run.Vertical && r.Part == dwv.Drain && pt.Run.Part == 0 && s.size[i] < s.required[i] &&
-		s.decided[i] == DecidedByLoad && j.collects(i, r, m) {
+	if r.Part == dwv.Drain && pt.Run.Part == 0 && s.size[i] < s.required[i] && s.decided[i] == DecidedByLoad &&
+		j.collects(i, r, m) {
 		return
 	}
 	pipe, err := m.laid12056(u.standard, r, pt.Run.Grade, s.size[i])
@@ -288,7 +288,7 @@ func (j *judge) branchesAlone(ways []en12056.Way) {
 			continue
 		}
 		pt, b := t.point(i), u.runs[int(i)-t.outlets].alone
-		if last := u.runs[int(end)-t.outlets].alone; last.err == nil && last.Appliances > 1 {
+		if last := u.runs[int(end)-t.outlets].alone; last.Appliances > 1 {
 			b = last // all that share it are held to what they share
 		}
 		if b.err != nil {
@@ -423,7 +423,7 @@ func (j *judge) openChoices(m *method) {
 				continue
 			}
 			if at := s.otherSize(base, runs); at >= 0 {
-				changed = append(changed, j.Text("%s: %s needs %v", o.named[k], runs[at].Point, nominal(runs[at].Required)))
+				changed = append(changed, j.changedTo(o.named[k], &runs[at]))
 			}
 		}
 		if len(changed) == 0 {
@@ -434,6 +434,14 @@ func (j *judge) openChoices(m *method) {
 			j.Text("The %s is not stated, and %s is taken; with another the sizes change (%s).", o.what, o.taken,
 				strings.Join(changed, "; ")), j.Text(`State it (%s).`, o.field))
 	}
+}
+
+// changedTo says what becomes of a run by another choice.
+func (j *judge) changedTo(choice string, r *EuropeanRun) string {
+	if r.Problem != "" {
+		return j.Text("%s: the tables have none for %s", choice, r.Point)
+	}
+	return j.Text("%s: %s needs %v", choice, r.Point, nominal(r.Required))
 }
 
 // otherSize returns the place of the run, of several the first by id, that comes out

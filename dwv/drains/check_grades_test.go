@@ -257,3 +257,16 @@ func TestSizesPassedOver(t *testing.T) {
 		}
 	}
 }
+
+// TestOverlayOrCover: AS/NZS 3500.2 asks for 25 mm over a pipe, as the printed finding says with its place there. A job that asks
+// for as much adds nothing; one that asks for more is held to that.
+func TestOverlayOrCover(t *testing.T) {
+	code := mustCode(t, "asnzs3500-2")
+	for asked, want := range map[units.Length]string{0: "overlay", 25 * units.Millimetre: "overlay", 26 * units.Millimetre: "cover"} {
+		l := mustLayout(t, "jobs/overlay-25-mm.json")
+		l.MinimumCover = asked
+		if r := reasonOf(t, mustCheck(t, mustBuild(t, l), code), "drain-cover", "PAN"); !strings.HasPrefix(r, "The "+want+" from the top") {
+			t.Errorf("%v asked by the job: %s", asked, r)
+		}
+	}
+}

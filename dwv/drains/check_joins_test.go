@@ -56,6 +56,20 @@ func TestSomeRuns(t *testing.T) {
 	}
 }
 
+// Of many ids the first ten are named and the rest counted, unless that is one, which is named as soon as counted.
+func TestIDList(t *testing.T) {
+	const ten = "P1, P2, P3, P4, P5, P6, P7, P8, P9, P10"
+	for n, want := range map[int]string{0: "", 2: "P1, P2", 10: ten, 11: ten + ", P11", 12: ten + " and 2 more"} {
+		var ids []string
+		for k := range n {
+			ids = append(ids, fmt.Sprint("P", n-k))
+		}
+		if got := idList(ids); got != want {
+			t.Errorf("%d ids: %q, want %q", n, got, want)
+		}
+	}
+}
+
 // A 3 in closet drain (bore 3.068 in) joins a 2 in drain (2.067 in): crown to crown
 // its invert lies 1.001 in below, at the springline half of that, at the invert level
 // with it, and with a drop of as much as it lay below it is level again.
@@ -179,6 +193,32 @@ func TestStackBases(t *testing.T) {
 				t.Errorf("at %s (-want +got):\n%s", tt.place, diff)
 			}
 		})
+	}
+}
+
+// A stub that serves nothing is a dead end from 2 ft on: X lacks an inch of it, then is as long, then a foot longer; Y
+// is shorter, and of the two X has the least to spare.
+func TestDeadEndMargin(t *testing.T) {
+	code := firmCode(t, "ipc-2021")
+	for length, want := range map[units.Length]string{
+		23 * in: `pass|dead-end|X|1'-11"|2'-0"|1"`, 2 * ft: `fail|dead-end|X|2'-0"|2'-0"|0"`, 3 * ft: `fail|dead-end|X|3'-0"|2'-0"|-1'-0"`,
+	} {
+		l := mustLayout(t, "jobs/stub-23-in.json")
+		pt(l, "X").Run.Length = length
+		wantFinding(t, mustCheck(t, mustBuild(t, l), code), want)
+	}
+	l := mustLayout(t, "jobs/stub-23-in.json")
+	y := *pt(l, "X")
+	y.ID, y.To, y.Run.Length = "Y", "EX", 9*in
+	l.Systems[0].Points = append(l.Systems[0].Points, y)
+	var passes tables.Tally
+	if _, err := checkOf(mustBuild(t, l), code, CheckOptions{Tally: &passes}); err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range passes.Rules() {
+		if p.Rule == "dead-end" && (p.Least.Place != "X" || p.Least.Margin != fmt.Stringer(in)) {
+			t.Errorf("least to spare: %v at %s", p.Least.Margin, p.Least.Place)
+		}
 	}
 }
 

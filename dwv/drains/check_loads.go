@@ -275,7 +275,7 @@ func (j *judge) askUncounted() {
 	}
 	causes := map[string]*cause{}
 	for _, i := range slices.Sorted(maps.Keys(j.waiting)) {
-		why := standsAt(j.tree.point(i)) + "\x00" + lacks(j.sizing.unrated[i], "load for it")
+		why := j.sizing.notCounted(i) + "\x00" + lacks(j.sizing.unrated[i], "load for it")
 		if j.sizing.partly(i) {
 			why += "\x00"
 		}
@@ -355,10 +355,12 @@ func (j *judge) sameWhichever(at []int32) bool {
 }
 
 // whichever returns what a fixture can be, of the least load and of the greatest, if all that
-// the code lacks of it is its use, its control or its flush.
+// the code lacks of it is its use, its control or its flush. Of a fixture with a steady flow it may be
+// the flow.
 func (s *Sizing) whichever(i int32) (least, most tables.Fixture, ok bool) {
-	f := s.tree.point(i).Fixture
-	if f == nil || s.partly(i) {
+	pt := s.tree.point(i)
+	f := pt.Fixture
+	if f == nil || pt.Continuous > 0 || s.partly(i) {
 		return least, most, false
 	}
 	var low, high dwv.FixtureUnits
@@ -415,15 +417,18 @@ func (s *Sizing) outcome(ctx context.Context) string {
 	return b.String()
 }
 
-// partly tells whether a receptor is counted and not in full: the code gives no load for it,
-// or for some of what drains into it.
+// partly tells whether some is counted of a receptor that is not counted in full: the code gives
+// no load for it, or for some of what drains into it.
 func (s *Sizing) partly(i int32) bool {
-	return s.unrated[i] != nil && s.tree.point(i).Receptor != nil && s.ownLoad(i) > s.tree.point(i).Reserved
+	return s.tree.point(i).Receptor != nil && s.counts(i)
 }
+
+// counts tells whether anything is counted at a node but what is to come.
+func (s *Sizing) counts(i int32) bool { return s.ownLoad(i) > s.tree.point(i).Reserved }
 
 // uncounted says what a load lacks by what stands at a node.
 func (j *judge) uncounted(i int32) string {
-	if j.sizing.partly(i) {
+	if j.sizing.counts(i) {
 		return j.Text("only a part is counted of what stands at %s", j.id(i))
 	}
 	return j.Text("nothing is counted for what stands at %s", j.id(i))
@@ -442,12 +447,21 @@ func idList(ids []string) string {
 	return strings.Join(ids, ", ") + more
 }
 
-// standsAt names what stands at a point that drains in.
-func standsAt(pt *Point) string {
-	if pt.Fixture == nil {
+// notCounted names what stands at a node and has no load by the code, or not in full.
+func (s *Sizing) notCounted(i int32) string {
+	pt := s.tree.point(i)
+	steady := false
+	if pt.Continuous > 0 {
+		_, err := s.code.ContinuousLoad(pt.Continuous)
+		steady = err != nil
+	}
+	switch {
+	case !steady:
+		return spaced(pt.Fixture.Kind)
+	case pt.Fixture == nil || s.fixture[i] >= 0 && pt.Receptor == nil:
 		return "steady flow"
 	}
-	return spaced(pt.Fixture.Kind)
+	return spaced(pt.Fixture.Kind) + " and steady flow"
 }
 
 // laid is a pipe as the tables of loads see it.
@@ -795,7 +809,7 @@ func (j *judge) onCombination(kind string) bool {
 // one. The line itself is the combination if it may be, and else the branch that joins it.
 func (j *judge) combination(i int32, pt *Point) bool {
 	at := j.routes.lineAt[i]
-	if j.routes.line[i] < 0 || at == i || !j.onCombination(pt.Fixture.Kind) || j.tree.point(at).Run.Vertical {
+	if j.routes.line[i] <= 0 || !j.onCombination(pt.Fixture.Kind) || j.tree.point(at).Run.Vertical {
 		return false
 	}
 	limit, err := j.combinationLimit(at, at)

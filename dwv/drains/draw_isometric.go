@@ -106,9 +106,9 @@ func (d *drawing) armLimit(pt *Point) string {
 		}
 		size = load.TrapSize
 	}
-	arm, err := d.code.TrapArm(size)
+	arm, _ := d.code.TrapArm(size) // of a size without a row no limit either
 	limit, ok := arm.MaxLength.Get()
-	if err != nil || !ok {
+	if !ok {
 		return ""
 	}
 	return d.run(limit)

@@ -146,7 +146,9 @@ func TestDrawByHand(t *testing.T) {
 		t.Errorf("the vent ends at %v, want 98.3 + 3 + 10 ft", v.At.Z)
 	}
 	for id, want := range map[string]string{"A": `A to O, 3", 3" cleanout, 10'-0" at 2 %, invert 98.20 to 98.00`,
-		"V": `V to B, 2", lavatory, 1 dfu, vertical 3'-0", invert 101.30 to 98.30`} {
+		"V": `V to B, 2", lavatory, 1 dfu, vertical 3'-0", invert 101.30 to 98.30`,
+		// The least vent of the IPC is 1-1/4 in, no less than half of 2 in.
+		"vent V": `V: individual vent, 1 1/4", developed length 10'-0", serves 1 dfu, from V, to the open air`} {
 		for _, m := range d.Plan.Marks {
 			if m.ID == id && m.Tip != want {
 				t.Errorf("tip of %s: %q", id, m.Tip)
@@ -182,6 +184,11 @@ func TestDrawByHand(t *testing.T) {
 	for _, a := range sec.Areas { // up to the underside of the slab
 		if n := len(a.Path); a.Path[n-1].Z != ft("100 ft")-5*in || a.Path[n-2].Z != ft("100 ft")-5*in {
 			t.Errorf("shaded up to %v", a.Path[n-1].Z)
+		}
+	}
+	for _, x := range sec.Lines { // 4 ft down the run that begins 10 ft from the outlet
+		if x.ID == "F" && x.Path[0].X != ft("6 ft") {
+			t.Errorf("the footing stands at %v", x.Path[0].X)
 		}
 	}
 	if last := sec.Rows[len(sec.Rows)-1]; last.Name != "AS BUILT" || last.Cells != nil {
@@ -364,6 +371,9 @@ func TestDrawEuropean(t *testing.T) {
 	if strings.Contains(all, "dfu") || strings.Contains(all, "fixture units") || !strings.Contains(all, "0.5 du, 0.5 L/s") {
 		t.Error(all)
 	}
+	if !strings.Contains(all, "elevation of the invert in metres") || strings.Contains(all, "feet") {
+		t.Errorf("a drawing in metres says %s", all)
+	}
 }
 
 // TestVentDrawnToItsPlace: a vent that joins another so far along it is drawn up to that place, and not over to where
@@ -508,6 +518,73 @@ func TestIsometricSetInHeight(t *testing.T) {
 	}
 	if moved == "" {
 		t.Error("seen from aslant all lies as on plan")
+	}
+	for _, x := range d.Systems[0].Isometric.Lines { // what lies in the ground is drawn so
+		if want, ok := map[string]draw.Style{"A": draw.Buried, "Y": draw.Buried, "R": draw.Drain, "X": draw.Drain}[x.ID]; ok &&
+			x.Style != want {
+			t.Errorf("%s is drawn in style %v", x.ID, x.Style)
+		}
+	}
+}
+
+// TestStubs: what comes up through the floor, at 100 ft, is a stub: a riser that begins below it, and what stands at the end of
+// a flat drain below it.
+func TestStubs(t *testing.T) {
+	flat := Run{Length: ft, Grade: slope.PerFoot(in / 4), Size: 3 * in}
+	upright := func(length units.Length) Run { return Run{Length: length, Vertical: true, Size: 3 * in} }
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	points := []Point{
+		{ID: "riser", To: "plain", Run: upright(9 * ft)}, {ID: "upper", To: "riser", Run: upright(9 * ft)},
+		{ID: "fixture", To: "plain", Run: flat, Fixture: lavatory}, {ID: "cleanout", To: "plain", Run: flat, Cleanout: &Cleanout{}},
+		{ID: "cap", To: "plain", Run: flat, Capped: true}, {ID: "later", To: "plain", Run: flat, Reserved: dwv.FixtureUnit},
+		{ID: "branch", To: "upper", Run: flat, Fixture: lavatory, AboveFloor: true}, {ID: "plain", To: "O", Run: flat}}
+	s := mustSize(t, mustBuild(t, &Data{FinishedFloor: 100 * ft, Systems: []System{{ID: "s", Kind: Soil,
+		Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: 94 * ft}, Points: points}}}), mustCode(t, "ipc-2021"))
+	want := map[string]bool{"riser": true, "fixture": true, "cleanout": true, "cap": true, "later": true}
+	for _, p := range points {
+		if got := s.isStub(s.tree.index[p.ID]); got != want[p.ID] {
+			t.Errorf("%s: a stub %v", p.ID, got)
+		}
+	}
+}
+
+// TestCoverShaded: pipe of 3 in that falls 2-1/2 in over 10 ft to 94 ft has its top 61-1/2 in below a slab of 5 in at 100 ft. Where
+// the job asks for as much nothing is shaded, and where it asks for more the run is.
+func TestCoverShaded(t *testing.T) {
+	const cover = 61*in + in/2
+	for asked, want := range map[units.Length]int{cover - nm: 0, cover: 0, cover + nm: 1} {
+		l := straight(Point{ID: "A", Run: Run{Length: 10 * ft}})
+		l.Slab, l.MinimumCover = 5*in, asked
+		d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := len(d.Systems[0].Profile.Areas); got != want {
+			t.Errorf("%v asked: %d parts are shaded, want %d", asked, got, want)
+		}
+	}
+}
+
+// TestTieToAWall: a wall of 4 m, 200 mm thick, runs along the x axis. What lies beside it, to its very ends, is measured square
+// to its face; what lies beyond an end or inside it is not.
+func TestTieToAWall(t *testing.T) {
+	const m, mm = units.Metre, units.Millimetre
+	w := Wall{ID: "W", From: Position{}, To: Position{X: 4 * m}, Thickness: 200 * mm}
+	for _, c := range []struct {
+		at, from Position
+		distance units.Length
+		beside   bool
+	}{
+		{Position{X: m, Y: m}, Position{X: m, Y: 100 * mm}, 900 * mm, true},
+		{Position{X: 0, Y: -m}, Position{X: 0, Y: -100 * mm}, 900 * mm, true},
+		{Position{X: 4 * m, Y: 101 * mm}, Position{X: 4 * m, Y: 100 * mm}, mm, true},
+		{Position{X: 4*m + mm, Y: m}, Position{}, 0, false}, {Position{X: -mm, Y: m}, Position{}, 0, false},
+		{Position{X: m, Y: 100 * mm}, Position{}, 0, false}, {Position{X: m, Y: -50 * mm}, Position{}, 0, false},
+	} {
+		tie, _, ok := w.tie(c.at)
+		if ok != c.beside || ok && (tie.Distance != c.distance || tie.From != c.from) {
+			t.Errorf("%+v: %+v, beside it %v", c.at, tie, ok)
+		}
 	}
 }
 

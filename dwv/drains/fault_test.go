@@ -278,3 +278,15 @@ func TestCycleInLaterSystem(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// TestTooFar: each of the lengths of a point that may be absent is told where it alone is beyond what a length may be.
+func TestTooFar(t *testing.T) {
+	const far = units.MaxLength + 1
+	for field, p := range map[string]Point{"drop": {Run: Run{Length: ft, Drop: far}}, "stub_up": {Run: Run{Length: ft}, StubUp: far},
+		"rim_below": {Run: Run{Length: ft}, RimBelow: far}, "flood_rim": {Run: Run{Length: ft}, FloodRim: far}} {
+		p.ID = "A"
+		if _, err := New(*straight(p)); !errors.Is(err, units.ErrRange) || !strings.Contains(err.Error(), field) {
+			t.Errorf("%s: %v", field, err)
+		}
+	}
+}

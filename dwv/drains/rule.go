@@ -1,7 +1,6 @@
 package drains
 
 import (
-	"slices"
 	"strings"
 	"sync"
 
@@ -249,8 +248,10 @@ var nominals = sync.OnceValue(func() map[string]bool {
 
 // ruleOf returns a rule by its id, and one without an id where there is none.
 func ruleOf(id string) rule {
-	if i := slices.IndexFunc(rules(), func(r rule) bool { return r.id == id }); i >= 0 {
-		return rules()[i]
+	for _, r := range rules() {
+		if r.id == id {
+			return r
+		}
 	}
 	return rule{}
 }

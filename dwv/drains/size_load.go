@@ -489,6 +489,11 @@ func (s *Sizing) own(i int32, r *rater) dwv.FixtureUnits {
 	pt := s.tree.point(i)
 	own := pt.Reserved
 	s.fixture[i] = -1
+	if pt.Continuous > 0 {
+		load, err := s.code.ContinuousLoad(pt.Continuous)
+		own += load.Units
+		s.missing(i, err)
+	}
 	if f := pt.Fixture; f != nil {
 		through, err := r.indirect(pt)
 		k, refused := r.rate(f)
@@ -511,11 +516,6 @@ func (s *Sizing) own(i int32, r *rater) dwv.FixtureUnits {
 			s.closets[i] += int32(min(f.Count*dwv.ClosetsOf(f.Kind), dwv.MaxClosets))
 		}
 		own += through
-		s.missing(i, err)
-	}
-	if pt.Continuous > 0 {
-		load, err := s.code.ContinuousLoad(pt.Continuous)
-		own += load.Units
 		s.missing(i, err)
 	}
 	return own

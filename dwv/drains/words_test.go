@@ -8,7 +8,20 @@ import (
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding/findingtest"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
+
+// TestNominal: sizes are called as they are bought: in inches, a foot and more too, or by DN. 5 in are 127 mm and 10 in 254 mm, and
+// yet no DN; 27.5 mm is neither.
+func TestNominal(t *testing.T) {
+	const mm = units.Millimetre
+	for size, want := range map[units.Length]string{in * 5 / 4: `1 1/4"`, 5 * in: `5"`, 10 * in: `10"`, 12 * in: `12"`, 15 * in: `15"`,
+		100 * mm: "DN 100", 32 * mm: "DN 32", 300 * mm: "DN 300", 27*mm + mm/2: "27.5 mm"} {
+		if got := nominal(size).String(); got != want {
+			t.Errorf("%d nm is %s, want %s", size, got, want)
+		}
+	}
+}
 
 // TestWords reads all that is found in all jobs, under every code, as a plumber would.
 func TestWords(t *testing.T) {
