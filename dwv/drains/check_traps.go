@@ -498,9 +498,9 @@ func (j *judge) gravityVolume(i int32, pt *Point) (ok bool) {
 		return true
 	}
 	volume, least := tidy(n.Volume, units.USGallon), tidy(least, units.USGallon)
+	margin := tidy(volume-least, units.USGallon)
 	finding.Compare(j.Judge, sided(rule, pt.ID, side, cite), finding.Compared[units.Volume]{Value: volume, Limit: least,
-		Margin: tidy(volume-least, units.USGallon), Passes: volume >= least, Called: "at least",
-		Left: float64(volume - least)},
+		Margin: margin, Left: float64(margin), Passes: volume >= least, Called: "at least"},
 		finding.Say(j.Text("The volume of the %s interceptor, for a load of %v,", n.Kind, load), "too little",
 			"Choose a larger interceptor."))
 	return true

@@ -246,8 +246,8 @@ func along(way []draw.Point, runs []VentRun, station units.Length) draw.Point {
 func (d *drawing) turnsFlat(v int32, at units.Length) string {
 	floor, s := d.layout.FinishedFloor, &d.vents[v]
 	text := "flat at " + d.depth(at-floor)
-	clear, _, err := d.code.RuleLength("vent-rim-clearance")
-	if least, ok := clear.Get(); ok && err == nil && s.rims.known() {
+	clear, _, _ := d.code.RuleLength("vent-rim-clearance") // none of a code without it
+	if least, ok := clear.Get(); ok && s.rims.known() {
 		text += ", least " + d.depth(s.rims.highest+least-floor)
 	}
 	return text + " above floor"

@@ -548,6 +548,28 @@ func TestStubs(t *testing.T) {
 	}
 }
 
+// TestFlatVentsDrawn: vent VL of the workshop turns flat 46-1/2 in over the rim at 31 in that it serves: 77-1/2 in up, and 6 in over
+// the rim are due under the IPC (905.4), 37 in up. The Canadian code has no such figure on the shelf.
+func TestFlatVentsDrawn(t *testing.T) {
+	for id, want := range map[string]string{"ipc-2021": `flat at 6'-5 1/2", least 3'-1" above floor`,
+		"npc-canada": `flat at 6'-5 1/2" above floor`} {
+		code := mustCode(t, id)
+		d, err := mustSize(t, mustLayout(t, "workshop.json"), code).Draw(DrawOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, x := range d.Systems[0].Isometric.Lines {
+			if x.ID == "VL" {
+				got = x.Label
+			}
+		}
+		if !slices.Contains(got, want) {
+			t.Errorf("%s: %q, want %q", id, got, want)
+		}
+	}
+}
+
 // TestCoverShaded: pipe of 3 in that falls 2-1/2 in over 10 ft to 94 ft has its top 61-1/2 in below a slab of 5 in at 100 ft. Where
 // the job asks for as much nothing is shaded, and where it asks for more the run is.
 func TestCoverShaded(t *testing.T) {
