@@ -125,11 +125,6 @@ func (j *judge) wayUp(ways []cleanoutWay, root, c int32, part dwv.Part) []cleano
 	if x.limit, x.cite, err = j.code.CleanoutSpacing(part, size); err != nil {
 		return ways
 	}
-	if x.at != root {
-		if limit, _, err := j.code.CleanoutSpacing(part, j.sizing.size[x.at]); err == nil && limit <= x.limit {
-			return ways // the whole is held against no more than this limit
-		}
-	}
 	k := slices.IndexFunc(ways, func(w cleanoutWay) bool { return w.limit == x.limit })
 	switch {
 	case k < 0:

@@ -99,6 +99,14 @@ func TestCleanouts(t *testing.T) {
 			pt(l, "S3").Cleanout, pt(l, "S3").Run.Length = &Cleanout{}, 40*ft
 			pt(l, "S2").Run.Fittings = []string{"quarter-bend"}
 		}, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|as much as 48'-0"`},
+		{"all of the run within 40 ft of a cleanout at a bend", "ipc", func(l *Data) {
+			bent(l, 46)
+			pt(l, "WV").Run.Length, pt(l, "S2").Run.Fittings = 32*ft, []string{"quarter-bend"}
+		}, `pass|cleanout-turn|S2|90 deg|45 deg|-|along the run from S2; the cleanout at the bend WV, no more than 40'-0" upstream`},
+		{"its end just beyond that", "ipc", func(l *Data) {
+			bent(l, 46)
+			pt(l, "WV").Run.Length, pt(l, "S2").Run.Fittings = 32*ft+nm, []string{"quarter-bend"}
+		}, "ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|stands as much as"},
 		{"all of the run over 40 ft below it", "ipc", func(l *Data) {
 			pt(l, "S3").Cleanout, pt(l, "S3").Run.Length = &Cleanout{}, 40*ft+nm
 			pt(l, "S2").Run.Fittings = []string{"quarter-bend"}

@@ -338,14 +338,14 @@ func (j *judge) branchAlone(i int32, pt *Point, b *aloneBranch, way *en12056.Way
 // gradeAlone judges the grade of a run of a branch in system III.
 func (j *judge) gradeAlone(pt *Point, b *aloneBranch) {
 	g, m := pt.Run.Grade, on("drain-grade", pt.ID, b.Citation)
-	least, has := b.MinGrade.Get()
+	least, _ := b.MinGrade.Get()
 	switch {
-	case has && b.OnGraph() && g.Compare(least) < 0:
+	case !b.OnGraph():
+		j.leastGrade(m, g, dwv.GradeLimit{Least: least, Citation: b.Citation})
+	case g.Compare(least) < 0:
 		j.Ask("drain-grade", pt.ID, tables.Authority,
 			j.Text("The run at %s falls %v; the graph for %v begins at %v.", pt.ID, g, nominal(b.Size), least),
 			"Ask what length goes with that grade, lay it steeper, or lay the next size.", b.Citation)
-	case has && !b.OnGraph():
-		j.leastGrade(m, g, dwv.GradeLimit{Least: least, Citation: b.Citation})
 	}
 	if most, held := b.MaxGrade.Get(); held {
 		m.Side = "steepest"

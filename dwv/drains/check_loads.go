@@ -360,7 +360,7 @@ func (j *judge) sameWhichever(at []int32) bool {
 func (s *Sizing) whichever(i int32) (least, most tables.Fixture, ok bool) {
 	pt := s.tree.point(i)
 	f := pt.Fixture
-	if f == nil || pt.Continuous > 0 || s.partly(i) {
+	if pt.Continuous > 0 || s.partly(i) {
 		return least, most, false
 	}
 	var low, high dwv.FixtureUnits

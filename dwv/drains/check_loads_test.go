@@ -641,3 +641,24 @@ func TestSmallStack(t *testing.T) {
 		}
 	}
 }
+
+// TestTooFlatAndTooMuch: 4 in pipe may not lie at 1/16 in per ft; at 1/8 it carries 180 dfu (IPC 2021 Table 710.1(1)). With as much
+// the grade alone is at fault, with more the load is as well, and what is not counted is asked about.
+func TestTooFlatAndTooMuch(t *testing.T) {
+	for _, c := range []struct {
+		load dwv.FixtureUnits
+		kind string
+		want string
+	}{
+		{180, "", "nothing of drain-load at M"}, {181, "", "fail|drain-load|M|181 dfu|180 dfu|-1 dfu"},
+		{180, "samovar", "ask|drain-load|K|-|-|-|What the drains at M carry waits for it"},
+	} {
+		l := straight(Point{ID: "M", Run: Run{Length: 20 * ft, Size: 4 * in}, Reserved: c.load * dwv.FixtureUnit},
+			Point{ID: "K", Run: Run{Length: 9 * ft}, Cleanout: &Cleanout{}})
+		if c.kind != "" {
+			pt(l, "K").Fixture = &tables.Fixture{Kind: c.kind, Count: 1, Use: tables.Private}
+		}
+		pt(l, "M").Run.Grade = slope.PerFoot(in / 16)
+		wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), c.want)
+	}
+}

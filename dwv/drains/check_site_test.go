@@ -290,3 +290,16 @@ func TestFootingAlongRiser(t *testing.T) {
 		t.Errorf("a foot farther down the riser has %v more room", d)
 	}
 }
+
+// TestRiserToTheFloor: a riser of 30 in on a drain 30 in below the floor ends at the floor, where its stub is to stand 12 in higher;
+// one of 29 in ends an inch below.
+func TestRiserToTheFloor(t *testing.T) {
+	for length, want := range map[units.Length]string{30 * in: `2'-6" long, ends 0" above the floor, and`,
+		29 * in: `2'-5" long, ends 1" below the floor, and`} {
+		l := straight(Point{ID: "A", Run: Run{Length: 4 * ft}}, Point{ID: "R", StubUp: 12 * in, Run: Run{Length: length, Vertical: true}})
+		pt(l, "R").Run.Grade, l.FinishedFloor = slope.Grade{}, 94*ft+in+30*in // A rises an inch
+		if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "stub-up", "R"); !strings.Contains(r, want) {
+			t.Errorf("%q does not say %q", r, want)
+		}
+	}
+}

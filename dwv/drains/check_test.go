@@ -150,7 +150,7 @@ func TestCheck(t *testing.T) {
 				Point{ID: "LA2", To: "LB", Run: Run{Length: ft, Grade: quarter}, Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Public}},
 				Point{ID: "LB", To: "LT", Run: Run{Length: ft, Grade: quarter}})
 			pt(l, "LA").To = "LB"
-		}, "ask|trap-arm-shared|LA|-|-|-"},
+		}, "ask|trap-arm-shared|LA|-|-|-|Vent each trap before it joins"},
 
 		// Floor drains: 20 ft within the town's 25 ft; a drip must be vented.
 		{"unvented within reach", "ipc-2021", func(*Data) {}, `pass|floor-drain-unvented|FD|20'-0"|25'-0"|5'-0"`},
@@ -530,6 +530,14 @@ func TestNamesOfOneSize(t *testing.T) {
 			t.Errorf("outlet of %v: %v, want %v", size, found, want)
 		}
 	}
+}
+
+// TestVentOfAnotherName: the vent of a drain of 3 in is 1-1/2 in under the IPC, half of it. One of 38 mm may be the same by another
+// name, and lacks 0.1 mm of 38.1.
+func TestVentOfAnotherName(t *testing.T) {
+	l := mustLayout(t, "workshop.json")
+	vent(l, "VW").Size = 38 * units.Millimetre
+	wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), `ask|vent-size|VW|38 mm|1 1/2"|-0.1 mm`)
 }
 
 // TestLoadCodeNames: a code that is not on the shelf is answered with those that are.

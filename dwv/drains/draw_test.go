@@ -587,6 +587,36 @@ func TestCoverShaded(t *testing.T) {
 	}
 }
 
+// TestMoved: 10 m toward 60 degrees from north are 10 sin 60 = 8.660254 m east and 10 cos 60 = 5 m north; toward 210 degrees 5 m west
+// and 8.660254 m south.
+func TestMoved(t *testing.T) {
+	const m = units.Metre
+	const long = 8*m + 660254*units.Millimetre/1000
+	for degrees, want := range map[float64]Position{60: {X: 3*m + long, Y: 5 * m}, 210: {X: 3*m - 5*m, Y: -long}} {
+		if got := moved(Position{X: 3 * m}, Degrees(degrees), 10*m); got != want {
+			t.Errorf("%v degrees: %+v, want %+v", degrees, got, want)
+		}
+	}
+}
+
+// TestDropOnProfile: B ends 6 in over the upper end of A, and falls there; A comes level to the outlet.
+func TestDropOnProfile(t *testing.T) {
+	d, err := mustSize(t, mustBuild(t, straight(Point{ID: "A", Run: Run{Length: 10 * ft}},
+		Point{ID: "B", Run: Run{Length: 5 * ft, Drop: 6 * in}})), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A rises 2-1/2 in to 94 ft 2-1/2 in; B begins 6 in over that and rises 1-1/4 in.
+	a, b := 94*ft+5*in/2, 94*ft+17*in/2
+	for _, x := range d.Systems[0].Profile.Lines {
+		want, ok := map[string][]draw.Point{"A": {{X: 10 * ft, Z: a}, {Z: 94 * ft}},
+			"B": {{X: 15 * ft, Z: b + 5*in/4}, {X: 10 * ft, Z: b}, {X: 10 * ft, Z: a}}}[x.ID]
+		if ok && x.Style == draw.Drain && !slices.Equal(x.Path, want) {
+			t.Errorf("%s: %v, want %v", x.ID, x.Path, want)
+		}
+	}
+}
+
 // TestTieToAWall: a wall of 4 m, 200 mm thick, runs along the x axis. What lies beside it, to its very ends, is measured square
 // to its face; what lies beyond an end or inside it is not.
 func TestTieToAWall(t *testing.T) {

@@ -593,3 +593,12 @@ func BenchmarkDecode(b *testing.B) {
 		}
 	})
 }
+
+// TestTooHigh: what comes out a storey over the floor, 5 m and more, is told as a likely mistake of unit.
+func TestTooHigh(t *testing.T) {
+	for foot, told := range map[units.Length]bool{-units.Metre: false, 5*units.Metre - 1: false, 5 * units.Metre: true} {
+		if got := tooHigh(foot) != ""; got != told {
+			t.Errorf("%v: told %v", foot, got)
+		}
+	}
+}

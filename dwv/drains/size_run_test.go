@@ -492,3 +492,31 @@ func TestEnters(t *testing.T) {
 		}
 	}
 }
+
+// TestWasteStackSize: two sinks of 2 dfu on a waste stack make it 2 in throughout (IPC 2021 Table 913.4: 2 dfu an interval and 4 in
+// all; 1-1/2 in takes 1 and 2), in whatever order the pipes come in and though the upper half is drawn less. The run below it is no
+// part of that.
+func TestWasteStackSize(t *testing.T) {
+	for _, order := range [][]string{{"EX", "A", "S0", "S1", "F1", "S2", "F2"}, {"F2", "S2", "F1", "S1", "S0", "A", "EX"},
+		{"EX", "A", "S0", "S1", "S2", "F1", "F2"}} {
+		l := mustLayout(t, "jobs/waste-stack-of-4.json", mustCode(t, "ipc-2021"))
+		s0 := *pt(l, "S1")
+		s0.ID, pt(l, "S1").To = "S0", "S0"
+		pt(l, "S1").Run.Size, pt(l, "S2").Run.Size, pt(l, "F1").Run.Size, pt(l, "F2").Run.Size = 0, in*3/2, in*3/2, in*3/2
+		points := append(l.Systems[0].Points, s0)
+		l.Systems[0].Points = nil
+		for _, id := range order {
+			at := slices.IndexFunc(points, func(p Point) bool { return p.ID == id })
+			l.Systems[0].Points = append(l.Systems[0].Points, points[at])
+		}
+		s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+		for _, id := range []string{"S1", "S2"} {
+			if r, _ := s.Of(id); r.Required != 2*in || r.Decided != DecidedByVenting {
+				t.Errorf("%v: %s needs %v, by %v", order, id, r.Required, r.Decided)
+			}
+		}
+		if r, _ := s.Of("S0"); r.Decided == DecidedByVenting {
+			t.Errorf("%v: S0 needs %v, by %v", order, r.Required, r.Decided)
+		}
+	}
+}
