@@ -662,3 +662,15 @@ func TestTooFlatAndTooMuch(t *testing.T) {
 		wantFinding(t, mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021")), c.want)
 	}
 }
+
+// TestFlatBranchLoad: a branch of 2 in on a riser takes 6 dfu at any grade (IPC 2021 Table 710.1(2)): laid at 1/8 in per ft, too flat
+// for 2 in, its load passes all the same.
+func TestFlatBranchLoad(t *testing.T) {
+	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "R", Run: Run{Length: 9 * ft, Vertical: true}},
+		Point{ID: "B", AboveFloor: true, Run: Run{Length: 4 * ft, Size: 2 * in},
+			Fixture: &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}})
+	pt(l, "R").Run.Grade, pt(l, "B").Run.Grade = slope.Grade{}, slope.PerFoot(in/8)
+	found := mustCheck(t, mustBuild(t, l), firmCode(t, "ipc-2021"))
+	wantFinding(t, found, "pass|drain-load|B|1 dfu|6 dfu|5 dfu")
+	wantFinding(t, found, "fail|drain-grade|B|1/8 in/ft|1/4 in/ft|-1/8 in/ft")
+}

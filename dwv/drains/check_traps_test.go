@@ -102,6 +102,8 @@ func TestTrapFindings(t *testing.T) {
 			"SP", `ask|trap-arm-length|SP|-|-|-`},
 		{"falling as much as the largest trap is wide", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft); pt(l, "SP").Trap.Fall = 2 * in },
 			"trap-arm-fall", "SP", `ask|trap-arm-fall|SP|-|-|-`},
+		{"falling more than a trap that is stated", "ipc", func(l *Data) { ontoRiser(l, in*5/4, 5*ft); pt(l, "SP").Trap.Fall = in * 3 / 2 },
+			"trap-arm-fall", "SP", `fail|trap-arm-fall|SP|1_1/2"|1_1/4"|-1/4"`},
 		{"falling more", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft); pt(l, "SP").Trap.Fall = 2*in + in/8 },
 			"trap-arm-fall", "SP", `fail|trap-arm-fall|SP|2_1/8"|1_1/4"|-7/8"`},
 		{"into a riser, past that too", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft+in) }, "trap-arm-length", "SP",

@@ -519,6 +519,26 @@ func TestIsometricSetInHeight(t *testing.T) {
 	if moved == "" {
 		t.Error("seen from aslant all lies as on plan")
 	}
+	// X has a row of its own, from which a line leads on to the top of R, 9 ft over the end of A; Y ends there where A does.
+	top := draw.Point{X: -9 * ft, Z: 94*ft + 9*in/4 + 9*ft}
+	for id, want := range map[string]int{"X": 2, "Y": 1, "A": 1} {
+		var last draw.Point
+		lines := 0
+		for _, x := range d.Schematic.Lines {
+			if x.ID == id {
+				last, lines = x.Path[len(x.Path)-1], lines+1
+			}
+		}
+		if lines != want || id == "X" && last != top {
+			t.Errorf("%s: %d lines, the last to %v", id, lines, last)
+		}
+	}
+	for _, x := range d.Schematic.Lines { // an arrow and what is to be laid, of a drain in the ground alone
+		if buried, ok := map[string]bool{"A": true, "Y": true, "R": false, "X": false}[x.ID]; ok &&
+			(x.Arrow != (buried && len(x.Label) > 0) || !buried && len(x.Label) > 0 || (x.Style == draw.Guide) == buried) {
+			t.Errorf("%s is drawn %+v", x.ID, x)
+		}
+	}
 	for _, x := range d.Systems[0].Isometric.Lines { // what lies in the ground is drawn so
 		if want, ok := map[string]draw.Style{"A": draw.Buried, "Y": draw.Buried, "R": draw.Drain, "X": draw.Drain}[x.ID]; ok &&
 			x.Style != want {
@@ -549,12 +569,17 @@ func TestStubs(t *testing.T) {
 }
 
 // TestFlatVentsDrawn: vent VL of the workshop turns flat 46-1/2 in over the rim at 31 in that it serves: 77-1/2 in up, and 6 in over
-// the rim are due under the IPC (905.4), 37 in up. The Canadian code has no such figure on the shelf.
+// the rim are due under the IPC (905.4), 37 in up. The Canadian code has no such figure on the shelf,
+// and of a rim that is not known nothing is said.
 func TestFlatVentsDrawn(t *testing.T) {
 	for id, want := range map[string]string{"ipc-2021": `flat at 6'-5 1/2", least 3'-1" above floor`,
-		"npc-canada": `flat at 6'-5 1/2" above floor`} {
-		code := mustCode(t, id)
-		d, err := mustSize(t, mustLayout(t, "workshop.json"), code).Draw(DrawOptions{})
+		"npc-canada": `flat at 6'-5 1/2" above floor`, "ipc-2021 and no rim": `flat at 6'-5 1/2" above floor`} {
+		l := mustLayout(t, "workshop.json")
+		name, unknown := strings.CutSuffix(id, " and no rim")
+		if unknown {
+			pt(l, "LA").FloodRim = 0
+		}
+		d, err := mustSize(t, mustBuild(t, l), mustCode(t, name)).Draw(DrawOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -566,6 +591,16 @@ func TestFlatVentsDrawn(t *testing.T) {
 		}
 		if !slices.Contains(got, want) {
 			t.Errorf("%s: %q, want %q", id, got, want)
+		}
+	}
+}
+
+// TestVentedByDrawn: vent VL of the workshop serves the lavatory at LA, and none of the pipe between.
+func TestVentedByDrawn(t *testing.T) {
+	d := &drawing{Sizing: mustSize(t, mustLayout(t, "workshop.json"), mustCode(t, "ipc-2021"))}
+	for v, want := range []string{"WC", "LA", "CS", "SP"} { // VW, VL, VC, VP
+		if got := strings.Join(d.ventedBy(int32(v)), " "); got != want {
+			t.Errorf("%s serves %q, want %q", d.layout.Vents[v].ID, got, want)
 		}
 	}
 }

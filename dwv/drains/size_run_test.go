@@ -515,8 +515,24 @@ func TestWasteStackSize(t *testing.T) {
 				t.Errorf("%v: %s needs %v, by %v", order, id, r.Required, r.Decided)
 			}
 		}
-		if r, _ := s.Of("S0"); r.Decided == DecidedByVenting {
+		// 1-1/2 in takes 4 dfu of a stack of three intervals (Table 710.1(2)), and comes down from a stack drawn so.
+		pt(l, "S1").Run.Size = in * 3 / 2
+		s = mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+		if r, _ := s.Of("S0"); r.Required != in*3/2 {
 			t.Errorf("%v: S0 needs %v, by %v", order, r.Required, r.Decided)
+		}
+	}
+}
+
+// TestSmallBranchSize: a branch of 1-1/2 in of the building drain takes two lavatories under the residential code (Table P3005.4.2,
+// from memory), of three 2 in are due.
+func TestSmallBranchSize(t *testing.T) {
+	for lavatories, want := range map[int]units.Length{1: in * 3 / 2, 2: in * 3 / 2, 3: 2 * in} {
+		l := mustLayout(t, "jobs/small-branch-three-lavatories.json", mustCode(t, "irc-2021"))
+		points := &l.Systems[0].Points
+		*points, l.Vents = (*points)[:3+lavatories], l.Vents[:lavatories]
+		if r, _ := mustSize(t, mustBuild(t, l), mustCode(t, "irc-2021")).Of("B"); r.Required != want {
+			t.Errorf("%d lavatories: %v, want %v", lavatories, r.Required, want)
 		}
 	}
 }
