@@ -464,9 +464,9 @@ func TestKnownOfProblem(t *testing.T) {
 	}
 }
 
-// TestTooHigh: an outlet is to be lowered by the most that drains of its system lack under the slab, in steps of 1/16
+// TestChangeOfWhatIsTooHigh: an outlet is to be lowered by the most that drains of its system lack under the slab, in steps of 1/16
 // in, if that is all that is wrong and of one system.
-func TestTooHigh(t *testing.T) {
+func TestChangeOfWhatIsTooHigh(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}})
 	l.Systems = append(l.Systems, System{ID: "t", Kind: Soil, Outlet: Outlet{ID: "P", Kind: ToSewer, Invert: 94 * ft},
 		Points: []Point{{ID: "B", To: "P", Run: Run{Length: 9 * ft, Grade: slope.PerFoot(in / 4)}}}})
@@ -796,9 +796,9 @@ func TestGentlerTurn(t *testing.T) {
 	}
 }
 
-// TestTooFar: of the findings that fail by one rule, each counts for every run down from it, with the most that one
+// TestChangeOfWhatIsTooFar: of the findings that fail by one rule, each counts for every run down from it, with the most that one
 // of them lacks.
-func TestTooFar(t *testing.T) {
+func TestChangeOfWhatIsTooFar(t *testing.T) {
 	l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft}},
 		Point{ID: "C", Run: Run{Length: 9 * ft}})
 	pt(l, "C").To = "A"

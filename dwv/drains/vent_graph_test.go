@@ -48,7 +48,7 @@ func TestUnderDryTop(t *testing.T) {
 		l := stack("S1", "S2", "S3", "S4")
 		c.edit(l)
 		tree := mustIndex(t, l)
-		if got := tree.point(tree.underDryTop(tree.index[c.from])).ID; got != c.want {
+		if got := tree.point(tree.underDryTop(tree.index[c.from], true)).ID; got != c.want {
 			t.Errorf("%s: from %s to %s, want %s", c.name, c.from, got, c.want)
 		}
 	}
