@@ -634,7 +634,13 @@ func TestComparedInPSI(t *testing.T) {
 // TestOpenLinksUntold: where no ring is, and where one is that takes nothing from an outlet, nothing is said of open links.
 func TestOpenLinksUntold(t *testing.T) {
 	for _, street := range []float64{60, 20} {
-		for _, f := range findingsOf(t, sized(t, mustCode(t, "ipc-2021"), boosted(nil, street)), "fixture-pressure") {
+		d := boosted(nil, street)
+		d.Points[0].Continuous, d.Points[0].Needs = 0.1*units.USGallonPerMinute, units.PoundForcePerSquareInch
+		found := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "fixture-pressure")
+		if !slices.ContainsFunc(found, func(f tables.Finding) bool { return f.Place == d.Points[0].ID }) {
+			t.Errorf("%g psi: nothing is said of what %s draws all the time", street, d.Points[0].ID)
+		}
+		for _, f := range found {
 			if strings.Contains(f.Reason, withOpen) {
 				t.Errorf("%g psi: %s", street, f.Reason)
 			}
@@ -829,6 +835,10 @@ func TestReturnCoolsFar(t *testing.T) {
 	want := "Keep up " + s.Analyse().system().flow(units.Flow(fall/10)*loops[0].Flow).String() + ","
 	if f := found[0]; f.Verdict != tables.Ask || !strings.Contains(f.Fix, want) || !strings.HasPrefix(f.Margin.String(), "-") || f.Limit.String() != "110 degF" {
 		t.Errorf("%v, margin %v: %s, want %s", f.Verdict, f.Margin, f.Fix, want)
+	}
+	d.Recirculation[0].Flow *= units.Flow(fall / 10) // falls by 10 degF, no farther than is usual
+	if found = findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "recirculation-temperature"); len(found) > 0 {
+		t.Errorf("falls by 10 degF: %v", found)
 	}
 }
 

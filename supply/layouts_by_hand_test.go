@@ -667,6 +667,18 @@ func TestGardenTapsApart(t *testing.T) {
 	}
 }
 
+// TestGardenTapsNotApart: the IPC lets no more than 80 psi stand at any outlet, a hose bibb among them (604.8).
+func TestGardenTapsNotApart(t *testing.T) {
+	for psi, want := range map[units.Pressure]tables.Verdict{80: tables.Pass, 81: tables.Fail} {
+		d := room("", "hose-bibb")
+		d.Pipe.Cold, d.Fixtures[0].Use = "copper-l", tables.Private
+		d.Source.Pressure, d.Source.Static = 60*units.PoundForcePerSquareInch, psi*units.PoundForcePerSquareInch
+		if f := findingsOf(t, sized(t, mustCode(t, "ipc-2021"), d), "static-pressure"); len(f) != 1 || f[0].Verdict != want {
+			t.Errorf("%v psi: %v, want %v", float64(psi), f, want)
+		}
+	}
+}
+
 // TestHomeRunOfFlushValve: Table 604.5, note a, lets the supply of a one-piece tank be 3/8 in on a home run, and
 // not that of a flush valve, 1 in.
 func TestHomeRunOfFlushValve(t *testing.T) {
