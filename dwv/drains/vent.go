@@ -241,7 +241,10 @@ func (c *checker) ventRuns(l *Data, i int) units.Length {
 		c.missing(at, "runs", "")
 	}
 	var total units.Length
-	for k := range c.Each(len(v.Runs), "runs of a vent checked") {
+	for k := range v.Runs {
+		if k > 0 && !c.GoesBetween(k, len(v.Runs), "runs of a vent checked") {
+			return total
+		}
 		r := &v.Runs[k]
 		where := at
 		where.run = k + 1

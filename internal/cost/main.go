@@ -43,7 +43,7 @@ var pairs = []pair{
 }
 
 // Packages with a BenchmarkGrowth of parts named WHAT/n=N.
-var growing = []string{"dwv/drains", "supply"}
+var growing = []string{"dwv/drains", "supply", "slope/draw"}
 
 // A result is a line that go test prints of a benchmark.
 type result struct {

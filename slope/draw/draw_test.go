@@ -320,3 +320,42 @@ func TestDimensionBesideDrain(t *testing.T) {
 		t.Errorf("5 ft across are drawn as %+v", across)
 	}
 }
+
+// BenchmarkGrowth draws what grows: a profile that is cut into ever more sheets, a plan of walls, each a line about a
+// shaded area, and one of marks that all stand in two places.
+func BenchmarkGrowth(b *testing.B) {
+	const ft = units.Foot
+	grow := func(what string, n int, work func() ([]draw.Sheet, error)) {
+		b.Run(fmt.Sprintf("%s/n=%d", what, n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := work(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+	sizes := []int{1_000, 3_000, 10_000, 30_000}
+	for _, n := range sizes {
+		sec := longDrain(n)
+		grow("stations-of-a-profile", n, func() ([]draw.Sheet, error) { return draw.Profile(sec, draw.Options{}) })
+	}
+	for _, n := range sizes {
+		sc, side := new(draw.Scene), int(math.Sqrt(float64(n)))
+		for i := range n {
+			id, x, y := fmt.Sprint("W", i), units.Length(i%side)*20*ft, units.Length(i/side)*20*ft
+			edge := []draw.Point{{X: x, Y: y}, {X: x + 15*ft, Y: y}, {X: x + 15*ft, Y: y + ft}, {X: x, Y: y + ft}, {X: x, Y: y}}
+			sc.Areas = append(sc.Areas, draw.Area{ID: id, Path: edge})
+			sc.Lines = append(sc.Lines, draw.Line{ID: id, Style: draw.Wall, Label: []string{id}, Path: edge})
+		}
+		grow("walls-of-a-plan", n, func() ([]draw.Sheet, error) { return draw.Plan(sc, draw.Options{}) })
+	}
+	for _, n := range sizes {
+		sc := new(draw.Scene)
+		for i := range n {
+			id := fmt.Sprint("M", i)
+			sc.Marks = append(sc.Marks, draw.Mark{ID: id, Label: []string{id}, At: draw.Point{X: units.Length(i%2) * ft}})
+		}
+		grow("marks-in-two-places", n, func() ([]draw.Sheet, error) { return draw.Plan(sc, draw.Options{}) })
+	}
+}
