@@ -2,11 +2,13 @@ package slope
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -103,27 +105,37 @@ const (
 // computed in float64 and rounded to the micrometre. All faults of the input are
 // reported together. Conflicts come in order of First, Kind and Second.
 func Conflicts(courses []Course, solids []Solid, lim Limits) ([]Conflict, error) {
-	if err := checkPlan(courses, solids, lim); err != nil {
+	return ConflictsContext(context.Background(), courses, solids, lim)
+}
+
+// ConflictsContext is [Conflicts] that stops once the context is done, with its error and how far it was.
+func ConflictsContext(ctx context.Context, courses []Course, solids []Solid, lim Limits) ([]Conflict, error) {
+	f := finder{Work: patience.NewWork(ctx, "conflicts"), courses: courses, solids: solids, lim: lim}
+	if err := f.checkPlan(); err != nil {
 		return nil, err
 	}
-	f := finder{courses: courses, solids: solids, lim: lim}
-	for i, c := range courses {
-		if c.Into >= 0 {
+	for i := range f.Each(len(courses), "pipes met") {
+		if courses[i].Into >= 0 {
 			f.meeting(i)
 		}
 	}
 	f.sweep()
+	if f.Err() != nil {
+		return nil, f.Err()
+	}
 	slices.SortStableFunc(f.found, func(a, b Conflict) int {
 		return cmp.Or(cmp.Compare(a.First, b.First), cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Second, b.Second))
 	})
 	return f.found, nil
 }
 
-func checkPlan(courses []Course, solids []Solid, lim Limits) error {
+func (f *finder) checkPlan() error {
+	courses, lim := f.courses, f.lim
 	var list faults.List
 	list.Note("limits", "", checkSize("pipes", lim.Pipes), checkSize("solids", lim.Solids), checkSize("meet", lim.Meet),
 		checkSize("bedding", lim.Bedding))
-	for i, c := range courses {
+	for i := range f.Each(len(courses), "pipes checked") {
+		c := courses[i]
 		item := itemName("pipe", i, c.Name)
 		list.Note(item, "", c.Lower.check("lower"), c.Upper.check("upper"), check("lower invert", c.LowerInvert),
 			check("upper invert", c.UpperInvert),
@@ -133,7 +145,8 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 		}
 		list.Note(item, "", joins.Check(c.Join))
 	}
-	for i, s := range solids {
+	for i := range f.Each(len(f.solids), "solids checked") {
+		s := f.solids[i]
 		item := itemName("solid", i, s.Name)
 		list.Note(item, "", s.A.check("a"), s.B.check("b"), checkPositive("width", s.Width), check("top", s.Top),
 			check("bottom", s.Bottom), checkGrade(s.Spread))
@@ -144,10 +157,11 @@ func checkPlan(courses []Course, solids []Solid, lim Limits) error {
 			list.Addf(item, "spread", "%w: %v rises", ErrGrade, s.Spread)
 		}
 	}
-	return list.Err()
+	return cmp.Or(f.Err(), list.Err())
 }
 
 type finder struct {
+	*patience.Work
 	courses []Course
 	solids  []Solid
 	lim     Limits
@@ -232,9 +246,14 @@ func (f *finder) sweep() {
 	}
 	slices.SortStableFunc(boxes, func(a, b box) int { return cmp.Compare(a.left, b.left) })
 	var open []box
-	for _, b := range boxes {
+	measured := 0
+	for k, b := range boxes {
 		open = slices.DeleteFunc(open, func(o box) bool { return o.right < b.left })
 		for _, o := range open {
+			if measured%patience.Between == 0 && !f.Goes(k, len(boxes), "pipes and solids") {
+				return
+			}
+			measured++
 			switch {
 			case o.course >= 0 && b.course >= 0:
 				f.pair(min(o.course, b.course), max(o.course, b.course))

@@ -1,15 +1,19 @@
 package slope_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
 )
@@ -379,5 +383,39 @@ func TestStubUps(t *testing.T) {
 		if !errors.Is(err, units.ErrRange) {
 			t.Errorf("refusal %d: %v", i+1, err)
 		}
+	}
+}
+
+// TestConflictsStop: of 60 pipes side by side, each within an inch of each, every two are measured, 1770 in all, so
+// that it is asked twice whether to go on; before that once for pipes met, pipes checked and solids checked each, if
+// there are any.
+func TestConflictsStop(t *testing.T) {
+	var pipes []slope.Course
+	for i := range 60 {
+		pipes = append(pipes, slope.Course{Name: fmt.Sprint("P", i), Upper: slope.Point{X: 9 * units.Foot, Y: units.Length(i)},
+			Lower: slope.Point{Y: units.Length(i)}, Pipe: slope.Pipe{Bore: 3 * units.Inch}, Into: -1})
+	}
+	lim := slope.Limits{Pipes: units.Inch}
+	want, err1 := slope.Conflicts(pipes, nil, lim)
+	whole := patience.Of(1 << 40)
+	got, err2 := slope.ConflictsContext(whole, pipes, nil, lim)
+	if err := errors.Join(err1, err2); err != nil || len(want) != 1770 || !slices.Equal(want, got) {
+		t.Fatalf("%d conflicts, %d within a context: %v", len(want), len(got), err)
+	}
+	said := []string{"0 of 60 pipes checked", "0 of 60 pipes met", "1 of 60 pipes and solids", "45 of 60 pipes and solids"}
+	if whole.Asked() != int64(len(said)) {
+		t.Errorf("asked %d times", whole.Asked())
+	}
+	for after, how := range said {
+		got, err := slope.ConflictsContext(patience.Of(int64(after)), pipes, nil, lim)
+		if text := fmt.Sprintf("conflicts: stopped after %s: context canceled", how); got != nil ||
+			!errors.Is(err, context.Canceled) || err.Error() != text {
+			t.Errorf("%v, want %s", err, text)
+		}
+	}
+	late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+	defer stop()
+	if _, err := slope.ConflictsContext(late, pipes, nil, lim); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("after its deadline: %v", err)
 	}
 }

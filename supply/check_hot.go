@@ -45,7 +45,7 @@ func (k *checker) hotWater() error {
 		}
 		k.Add(f)
 	}
-	loops, err := k.Circulations()
+	loops, err := k.CirculationsContext(k.ctx)
 	if errors.Is(err, tables.ErrNotStated) {
 		k.Ask("recirculation-flow", k.layout.data.Recirculation[0].ID, tables.Designer,
 			k.Text("The flow in the return is not known, and neither its size nor its pump is judged: %v.", err),

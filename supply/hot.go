@@ -1,11 +1,13 @@
 package supply
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/supply/heat"
 	"github.com/trapweir/trapweir/supply/hydraulics"
 	"github.com/trapweir/trapweir/tables"
@@ -167,7 +169,7 @@ func (l *Layout) loopWay(loop int) []int32 {
 	var way []int32
 	if r.Into != "" {
 		into := l.index[r.Into]
-		for _, i := range l.loopWay(l.returnOf(loop)) {
+		for _, i := range l.loopWay(int(l.into[loop])) {
 			if i == into {
 				break
 			}
@@ -181,7 +183,7 @@ func (l *Layout) loopWay(loop int) []int32 {
 }
 
 // returnOf returns the loop on whose return another runs into it, -1 if there is none.
-func (l *Layout) returnOf(loop int) int {
+func (l *Layout) returnOf(loop int) int32 {
 	r := &l.data.Recirculation[loop]
 	into, ok := l.index[r.Into]
 	if !ok || l.service[into] != Recirculated {
@@ -190,7 +192,7 @@ func (l *Layout) returnOf(loop int) int {
 	for k := range l.data.Recirculation {
 		x := &l.data.Recirculation[k]
 		if end, ok := l.index[x.Return]; k != loop && x.Heater == r.Heater && ok && end != into && l.isAbove(into, end) {
-			return k
+			return int32(k)
 		}
 	}
 	return -1
@@ -418,6 +420,11 @@ func (h *calculation) loopHeats(pipe func(i int32) (*PipeFamily, *PipeSize)) ([]
 // heater. Heat is lost as [Analysis.HeatLosses] says; a draw at an outlet only helps.
 // The pump must add the greatest Head of the loops of its heater.
 func (a *Analysis) Circulations() ([]Circulation, error) {
+	return a.CirculationsContext(context.Background())
+}
+
+// CirculationsContext is [Analysis.Circulations] that stops once the context is done, with its error and how far it was.
+func (a *Analysis) CirculationsContext(ctx context.Context) ([]Circulation, error) {
 	if err := a.made(); err != nil {
 		return nil, err
 	}
@@ -436,7 +443,11 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 	out := make([]Circulation, len(heats))
 	most := map[string]units.Head{}
 	sum := map[string]units.Flow{}
+	w := patience.NewWork(ctx, "circulations")
 	for k := range out {
+		if !w.Goes(k, len(out), "loops") {
+			return nil, w.Err()
+		}
 		r, h, c := &l.data.Recirculation[k], &heats[k], &out[k]
 		c.ID, c.Heater, c.Heat, c.Flow, c.Stated = r.ID, r.Heater, h.heat, h.flow, h.stated
 		for _, i := range h.way {
@@ -459,7 +470,7 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 		c.Share, c.Throttle = float64(c.Flow/sum[c.Heater]), most[c.Heater]-c.Head
 	}
 	for heater, head := range most {
-		if err := a.unbalanced(heater, head, water, heats, out); err != nil {
+		if err := a.unbalanced(ctx, heater, head, water, heats, out); err != nil {
 			return nil, fmt.Errorf("heater %q: loops without valves: %w", heater, err)
 		}
 	}
@@ -467,8 +478,8 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 }
 
 // unbalanced solves the loops of a heater as a network between its two sides.
-func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.Water, heats []loopHeat,
-	out []Circulation) error {
+func (a *Analysis) unbalanced(ctx context.Context, heater string, head units.Head, water hydraulics.Water,
+	heats []loopHeat, out []Circulation) error {
 	l := a.layout
 	const back = "\x00return"
 	net := hydraulics.Network{Nodes: []hydraulics.NetworkNode{{ID: heater, Fixed: true, Head: head},
@@ -511,7 +522,7 @@ func (a *Analysis) unbalanced(heater string, head units.Head, water hydraulics.W
 		}
 		return nil
 	}
-	solved, err := net.Solve()
+	solved, err := net.SolveContext(ctx)
 	if err != nil {
 		return err
 	}

@@ -31,6 +31,7 @@ type Layout struct {
 	hot      []int32          // point of each fixture's hot port, or -1
 	firstFix []int32          // fixtures by point: portFix[firstFix[i]:firstFix[i+1]]
 	portFix  []int32
+	into     []int32 // by loop, the loop on whose return it runs into that; -1 if it does not
 	kids     []int32 // how many points each point feeds
 	rise     []units.Length
 	level    []units.Length // of each point over the datum; nil: the layout states no elevation

@@ -909,12 +909,13 @@ func (l *Layout) checkSleeves(w *patience.Work, fault faulter) {
 
 func (l *Layout) checkLoops(w *patience.Work, fault faulter) {
 	ids := make(map[string]bool, len(l.data.Recirculation))
-	into := make([]int32, len(l.data.Recirculation)) // the loop on whose return each runs into it
+	into := make([]int32, len(l.data.Recirculation))
 	for i := range into {
 		if into[i] = -1; w.Goes(i, len(into), "returns joined") {
-			into[i] = int32(l.returnOf(i))
+			into[i] = l.returnOf(i)
 		}
 	}
+	l.into = into
 	ends := make([]bool, len(into)) // following it into others leads to a heater, and not round in a ring
 	for _, i := range forest.RootsFirst(into) {
 		ends[i] = true

@@ -54,6 +54,7 @@ type checker struct {
 	faults *faults.List
 	codes  []*dwv.Code
 	kinds  map[*tables.Shelf]map[string]bool // of fixture that some code of a shelf rates
+	grades map[int]bool                      // see gradeTold
 	laid   bool                              // pipe as it was found: it may lie level or rise, and below what it joins
 	rises  []units.Length                    // by node: how much higher than its drop says a run joins; nil: none does
 }
@@ -296,6 +297,27 @@ func (c *checker) outlet(at part, o *Outlet) {
 	}
 }
 
+// gradeTold reports whether the grade that a system, or the layout, has by default could not be read. To look for it
+// takes long, so that it is looked for once.
+func (c *checker) gradeTold(system int) bool {
+	if c.src.doc == nil {
+		return false
+	}
+	told := func(key int, at strictjson.Place) bool {
+		bad, looked := c.grades[key]
+		if !looked {
+			bad = c.src.doc.Blamed(at, "defaults.grade")
+			c.grades[key] = bad
+		}
+		return bad
+	}
+	if c.grades == nil {
+		c.grades = map[int]bool{}
+	}
+	const layout = -1
+	return told(layout, c.src.doc.Top()) || told(system, c.src.systems[system])
+}
+
 // point checks what a point says about itself. It makes no strings unless
 // something is wrong.
 func (c *checker) point(p *Point, s, i int) {
@@ -321,8 +343,7 @@ func (c *checker) point(p *Point, s, i int) {
 			bad("run.grade", because(units.ErrRange, "a vertical run has none"))
 		}
 	case c.laid:
-	case r.Grade.IsLevel() && c.src.doc != nil && (c.src.doc.Blamed(c.src.doc.Top(), "defaults.grade") ||
-		c.src.doc.Blamed(c.src.systems[s], "defaults.grade")): // told once, where it stands
+	case r.Grade.IsLevel() && c.gradeTold(s): // once, where it stands
 	case r.Grade.IsLevel():
 		c.missing(at, "run.grade", " or zero: a horizontal run needs one, here or in the defaults, such as 1/4 in/ft")
 	case r.Grade.Compare(slope.Grade{}) < 0:

@@ -103,20 +103,22 @@ func TestSideBySide(t *testing.T) {
 
 func TestBadInput(t *testing.T) {
 	for want, args := range map[string][]string{
-		"no such file":       {"-prices", "none.csv", "bakery.json"},
-		"with -prices":       {"bakery.json"},
-		"no line of heads":   {"-prices", file(t, "h.csv", "# nothing\n"), "bakery.json"},
-		"i.csv:3:12":         {"-prices", file(t, "i.csv", heads+"\npipe,,,,ft,x,0\n"), "bakery.json"},
-		"no decimal number":  {"-prices", file(t, "a.csv", heads+"pipe,,,,ft,$3,0\n"), "bakery.json"},
-		"negative":           {"-prices", file(t, "b.csv", heads+"pipe,,,,ft,-3,0\n"), "bakery.json"},
-		"none of each":       {"-prices", file(t, "c.csv", heads+"pipe,,,,furlong,3,0\n"), "bakery.json"},
-		"second row":         {"-prices", file(t, "d.csv", heads+"pipe,,,,ft,3,0\npipe,,,,m,3,0\n"), "bakery.json"},
-		"no such column":     {"-prices", file(t, "e.csv", "item,cost\n"), "bakery.json"},
-		"leave out what has": {"-prices", file(t, "f.csv", heads+"pipe,,,,ft,,0\n"), "bakery.json"},
-		"size":               {"-prices", file(t, "g.csv", heads+"pipe,,wide,,ft,1,0\n"), "bakery.json"},
-		"waste":              {"-prices", "prices.csv", "-waste", "101", "bakery.json"},
-		"-rate":              {"-rate", "much"},
-		"one file too many":  {"a", "b", "c", "d", "e"},
+		"no such file":           {"-prices", "none.csv", "bakery.json"},
+		"with -prices":           {"bakery.json"},
+		"no line of heads":       {"-prices", file(t, "h.csv", "# nothing\n"), "bakery.json"},
+		"i.csv:3:12":             {"-prices", file(t, "i.csv", heads+"\npipe,,,,ft,x,0\n"), "bakery.json"},
+		"no decimal number":      {"-prices", file(t, "a.csv", heads+"pipe,,,,ft,$3,0\n"), "bakery.json"},
+		"is no decimal number\n": {"-prices", file(t, "j.csv", heads+"pipe,,,,ft,1e31,0\n"), "bakery.json"}, // 32 figures
+		"ki.csv:3:14: price:":    {"-prices", file(t, "ki.csv", heads+"\npipe,,,,ft,1,"+strings.Repeat("1", 31)+"\n"), "bakery.json"},
+		"negative":               {"-prices", file(t, "b.csv", heads+"pipe,,,,ft,-3,0\n"), "bakery.json"},
+		"none of each":           {"-prices", file(t, "c.csv", heads+"pipe,,,,furlong,3,0\n"), "bakery.json"},
+		"second row":             {"-prices", file(t, "d.csv", heads+"pipe,,,,ft,3,0\npipe,,,,m,3,0\n"), "bakery.json"},
+		"no such column":         {"-prices", file(t, "e.csv", "item,cost\n"), "bakery.json"},
+		"leave out what has":     {"-prices", file(t, "f.csv", heads+"pipe,,,,ft,,0\n"), "bakery.json"},
+		"size":                   {"-prices", file(t, "g.csv", heads+"pipe,,wide,,ft,1,0\n"), "bakery.json"},
+		"waste":                  {"-prices", "prices.csv", "-waste", "101", "bakery.json"},
+		"-rate":                  {"-rate", "much"},
+		"one file too many":      {"a", "b", "c", "d", "e"},
 	} {
 		out, errs, status := call(args...)
 		if status != command.Refused || out != "" || !strings.Contains(errs, want) {

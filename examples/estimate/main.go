@@ -86,7 +86,7 @@ func estimates(ctx context.Context, files, lists []string, code string, o job.Es
 		}
 		for n := range max(1, len(lists)) {
 			tell(fmt.Sprintf("%s read; pricing ...", j.Title()))
-			p, err := prices(lists[min(n, len(lists)):])
+			p, err := prices(ctx, lists[min(n, len(lists)):])
 			if err != nil {
 				return nil, err
 			}
@@ -101,14 +101,14 @@ func estimates(ctx context.Context, files, lists []string, code string, o job.Es
 }
 
 // prices reads the first of the lists, or that of the demonstration.
-func prices(lists []string) (*job.Prices, error) {
+func prices(ctx context.Context, lists []string) (*job.Prices, error) {
 	fsys, name := command.Open(lists, demo, "prices.csv")
 	f, err := fs.FS(fsys).Open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	return job.ReadPrices(filepath.Base(name), f)
+	return job.ReadPricesContext(ctx, filepath.Base(name), f)
 }
 
 func show(out io.Writer, options []*job.Estimate, currency string) {

@@ -64,7 +64,12 @@ var priceUnits = map[string]struct {
 // numbers without a sign of money. A blank material, size or branch stands for any that has
 // no row of its own. Lines that begin with # are remarks. All faults come together.
 func ReadPrices(name string, r io.Reader) (*Prices, error) {
-	s, err := readSheet(name, "price", r, priceColumns[:], 5)
+	return ReadPricesContext(context.Background(), name, r)
+}
+
+// ReadPricesContext is [ReadPrices] that stops once the context is done, with its error and how far it was.
+func ReadPricesContext(ctx context.Context, name string, r io.Reader) (*Prices, error) {
+	s, err := readSheet(ctx, name, "price", r, priceColumns[:], 5)
 	if err != nil {
 		return nil, err
 	}
@@ -72,7 +77,7 @@ func ReadPrices(name string, r io.Reader) (*Prices, error) {
 	for s.next() {
 		p.add(s)
 	}
-	return faults.Result(p, s.faults.Err())
+	return faults.Result(p, s.err())
 }
 
 // sizeNamed reads a nominal size, such as "3 in" or "DN 80".
@@ -82,6 +87,10 @@ func sizeNamed(text string) (units.Length, error) {
 	}
 	return units.Parse[units.Length](text)
 }
+
+// longestPrice is how many characters a price may have, and how far its digits may be from the point: a sum of
+// 1e999999999 would be written with so many noughts.
+const longestPrice = 30
 
 // add reads a row of a list.
 func (p *Prices) add(s *sheet) {
@@ -100,10 +109,15 @@ func (p *Prices) add(s *sheet) {
 		if text == "" {
 			return decimal.Zero
 		}
-		d, err := decimal.NewFromString(text)
+		var d decimal.Decimal
+		var err error
+		if len(text) <= longestPrice { // with more it takes time
+			d, err = decimal.NewFromString(text)
+		}
 		switch {
-		case err != nil || len(text) > 30:
+		case err != nil || len(text) > longestPrice || max(d.Exponent(), -d.Exponent()) > longestPrice:
 			s.fault(column, fmt.Errorf("%s is no decimal number", visible.Quote(text)))
+			return decimal.Zero
 		case d.IsNegative():
 			s.fault(column, errors.New("it is negative"))
 		}

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -39,7 +40,12 @@ var levelColumns = [...]string{"kind", "run", "along", "reading", "elevation", "
 // Lines whose kind begins with # are remarks. All faults of a book are told together, each
 // with its line.
 func ReadLevels(name string, r io.Reader, l *drains.Layout) (*LevelBook, error) {
-	s, err := readSheet(name, "level book", r, levelColumns[:], 5)
+	return ReadLevelsContext(context.Background(), name, r, l)
+}
+
+// ReadLevelsContext is [ReadLevels] that stops once the context is done, with its error and how far it was.
+func ReadLevelsContext(ctx context.Context, name string, r io.Reader, l *drains.Layout) (*LevelBook, error) {
+	s, err := readSheet(ctx, name, "level book", r, levelColumns[:], 5)
 	if err != nil {
 		return nil, err
 	}
@@ -48,7 +54,7 @@ func ReadLevels(name string, r io.Reader, l *drains.Layout) (*LevelBook, error) 
 		b.line()
 	}
 	b.end()
-	if err := b.faults.Err(); err != nil {
+	if err := b.err(); err != nil {
 		return nil, err
 	}
 	return b.work()

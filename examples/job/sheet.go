@@ -2,6 +2,8 @@ package job
 
 import (
 	"bytes"
+	"cmp"
+	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -9,6 +11,8 @@ import (
 	"strings"
 
 	"github.com/trapweir/trapweir/internal/faults"
+	"github.com/trapweir/trapweir/internal/patience"
+	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -16,6 +20,9 @@ import (
 // are remarks. Its faults name the line and the column.
 type sheet struct {
 	name, item string
+	work       *patience.Work
+	lines      int // how many there are, and
+	rows       int // how many rows were read
 	in         *csv.Reader
 	at         map[string]int // column of each head
 	row        []string       // the last that was read
@@ -26,7 +33,7 @@ type sheet struct {
 const maxSheet = 8 << 20
 
 // readSheet reads the line of heads, of which so many may not be left out.
-func readSheet(name, item string, r io.Reader, heads []string, needed int) (*sheet, error) {
+func readSheet(ctx context.Context, name, item string, r io.Reader, heads []string, needed int) (*sheet, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxSheet+1))
 	if err != nil {
 		return nil, err
@@ -34,10 +41,11 @@ func readSheet(name, item string, r io.Reader, heads []string, needed int) (*she
 	if len(text) > maxSheet {
 		return nil, fmt.Errorf("%s: more than %d bytes", name, maxSheet)
 	}
-	s := &sheet{name: name, item: item, in: csv.NewReader(bytes.NewReader(text)), at: map[string]int{}}
+	s := &sheet{name: name, item: item, work: patience.NewWork(ctx, "reading"),
+		lines: bytes.Count(text, []byte("\n")), in: csv.NewReader(bytes.NewReader(text)), at: map[string]int{}}
 	s.in.Comment, s.in.TrimLeadingSpace, s.in.FieldsPerRecord = '#', true, -1
 	all := strings.Join(heads, ", ")
-	if !s.next() && s.faults.Len() == 0 {
+	if !s.next() && s.err() == nil {
 		return nil, fmt.Errorf("%s: no line of heads: %s", name, all)
 	}
 	for k, h := range s.row {
@@ -48,11 +56,15 @@ func readSheet(name, item string, r io.Reader, heads []string, needed int) (*she
 			s.fault(want, fmt.Errorf("no such column; the heads are %s", all))
 		}
 	}
-	return s, s.faults.Err()
+	return s, s.err()
 }
 
-// next reads a row. It returns false at the end, and where the file is no CSV, which is a fault.
+// next reads a row. It returns false at the end, where the file is no CSV, which is a fault, and once the work stopped.
 func (s *sheet) next() bool {
+	if !s.work.GoesBetween(s.rows, s.lines, "lines of "+visible.Quote(s.name)) {
+		return false
+	}
+	s.rows++
 	var err error
 	s.row, err = s.in.Read()
 	if bad, ok := errors.AsType[*csv.ParseError](err); ok {
@@ -60,6 +72,9 @@ func (s *sheet) next() bool {
 	}
 	return err == nil
 }
+
+// err says why the work stopped, or what is wrong.
+func (s *sheet) err() error { return cmp.Or(s.work.Err(), s.faults.Err()) }
 
 // fault notes what is wrong in a column of the row, or with the whole sheet after the last row.
 func (s *sheet) fault(column string, err error) {

@@ -138,6 +138,49 @@ func TestJobReadingStops(t *testing.T) {
 	}
 }
 
+// TestSheetsStop: a list of 2500 prices and a book of 2500 shots are asked for at the head and each 1000 lines whether
+// they are to be read on.
+func TestSheetsStop(t *testing.T) {
+	prices := "what,material,size,branch,unit,price,labour\n"
+	book := "kind,run,along,reading,elevation\nbenchmark,,,,100 ft\nbacksight,,,5 ft,\n"
+	for i := range 2500 {
+		prices += fmt.Sprintf("pipe,m%d,3 in,,ft,1.5,2\n", i)
+		book += "shot,B,end,9 ft,\n"
+	}
+	j, err := Parse("start.json", Start(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	book = strings.ReplaceAll(book, "shot,B,", "shot,"+j.Drains().Point(0).ID+",")
+	for name, c := range map[string]struct {
+		read  func(context.Context) (any, error)
+		lines int
+	}{
+		"prices": {func(ctx context.Context) (any, error) {
+			return ReadPricesContext(ctx, "prices", strings.NewReader(prices))
+		}, 2501},
+		"levels": {func(ctx context.Context) (any, error) {
+			return ReadLevelsContext(ctx, "levels", strings.NewReader(book), j.Drains())
+		}, 2503},
+	} {
+		for after, at := range []int{0, 1000, 2000} {
+			got, err := c.read(patience.Of(int64(after)))
+			want := fmt.Sprintf("reading: stopped after %d of %d lines of %q: context canceled", at, c.lines, name)
+			if !errors.Is(err, context.Canceled) || !reflect.ValueOf(got).IsNil() || err.Error() != want {
+				t.Errorf("%s: %v, want %s", name, err, want)
+			}
+		}
+		if got, err := c.read(patience.Of(3)); err != nil || reflect.ValueOf(got).IsNil() {
+			t.Errorf("%s: %v", name, err)
+		}
+		late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+		if _, err := c.read(late); !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%s: after its deadline: %v", name, err)
+		}
+		stop()
+	}
+}
+
 // TestDrawingStopsInside: a drawing that is called off while it is drawn says which it was and how many were
 // done before it.
 func TestDrawingStopsInside(t *testing.T) {

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"context"
 	"io"
 
 	"github.com/trapweir/trapweir/internal/visible"
@@ -52,5 +53,10 @@ type QuizOptions struct {
 // Quiz writes fresh problem lines and their answers to key. What the options leave no
 // problem of is an error that says so.
 func (e *Engine) Quiz(opt QuizOptions, questions, key io.Writer) error {
-	return quiz(opt, questions, key, e.with(Options{}))
+	return e.QuizContext(context.Background(), opt, questions, key)
+}
+
+// QuizContext is [Engine.Quiz] that stops once the context is done, with its error and how far it was.
+func (e *Engine) QuizContext(ctx context.Context, opt QuizOptions, questions, key io.Writer) error {
+	return quiz(ctx, opt, questions, key, e.with(Options{}))
 }

@@ -226,7 +226,7 @@ func TestRightIsNeverASlip(t *testing.T) {
 			continue
 		}
 		var questions, key strings.Builder
-		if err := quiz(quizOf(1, 5, kind), &questions, &key, options{shelf: embedded}); err != nil {
+		if err := quiz(t.Context(), quizOf(1, 5, kind), &questions, &key, options{shelf: embedded}); err != nil {
 			t.Fatal(err)
 		}
 		for line := range strings.Lines(questions.String()) {

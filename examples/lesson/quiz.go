@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/visible"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/units"
@@ -21,7 +23,7 @@ import (
 const maxQuiz = 100_000
 
 // quiz writes fresh problem lines to questions and their answers to key.
-func quiz(q QuizOptions, questions, key io.Writer, opt options) error {
+func quiz(ctx context.Context, q QuizOptions, questions, key io.Writer, opt options) error {
 	if q.Number < 1 || q.Number > maxQuiz {
 		return fmt.Errorf("quiz: number %d: from 1 to %d", q.Number, maxQuiz)
 	}
@@ -34,7 +36,11 @@ func quiz(q QuizOptions, questions, key io.Writer, opt options) error {
 			strings.Join(sets, ", "))
 	}
 	r := newQuizRand(q.Seed)
+	w := patience.NewWork(ctx, "quiz")
 	for i := range q.Number {
+		if !w.Goes(i, q.Number, "problems") {
+			return w.Err()
+		}
 		line, err := q.line(r, "q"+strconv.Itoa(i+1), kinds, opt)
 		if err != nil {
 			return err

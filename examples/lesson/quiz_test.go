@@ -2,8 +2,11 @@ package lesson
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -14,6 +17,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/trapweir/trapweir/internal/golden"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/internal/strictjson"
 	"github.com/trapweir/trapweir/tables"
 )
@@ -25,11 +29,11 @@ func TestQuiz(t *testing.T) {
 	}
 	for _, ask := range append(quizKinds(), "") {
 		var questions, key, again, keyAgain bytes.Buffer
-		if err := quiz(quizOf(25, 3, ask), &questions, &key, opt); err != nil {
+		if err := quiz(t.Context(), quizOf(25, 3, ask), &questions, &key, opt); err != nil {
 			t.Errorf("%s: %v", ask, err)
 			continue
 		}
-		if err := quiz(quizOf(25, 3, ask), &again, &keyAgain, opt); err != nil || again.String() != questions.String() {
+		if err := quiz(t.Context(), quizOf(25, 3, ask), &again, &keyAgain, opt); err != nil || again.String() != questions.String() {
 			t.Errorf("%s: the same seed gives another quiz; %v", ask, err)
 		}
 		// The answer file is what the program answers to the questions.
@@ -38,7 +42,7 @@ func TestQuiz(t *testing.T) {
 			t.Errorf("%s: the answer file is not the answers: %v", ask, cmp.Diff(out, key.String()))
 		}
 		var other bytes.Buffer
-		if err := quiz(quizOf(25, 4, ask), &other, &keyAgain, opt); err != nil || other.String() == questions.String() {
+		if err := quiz(t.Context(), quizOf(25, 4, ask), &other, &keyAgain, opt); err != nil || other.String() == questions.String() {
 			t.Errorf("%s: another seed gives the same quiz; %v", ask, err)
 		}
 		if ask != "" && strings.Count(questions.String(), `"ask":"`+ask+`"`) != 25 {
@@ -46,11 +50,11 @@ func TestQuiz(t *testing.T) {
 		}
 	}
 	for _, n := range []int{0, -1, maxQuiz + 1} {
-		if err := quiz(quizOf(n, 1, "fall"), &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
+		if err := quiz(t.Context(), quizOf(n, 1, "fall"), &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
 			t.Errorf("a quiz of %d was made", n)
 		}
 	}
-	if err := quiz(quizOf(1, 1, "riddle"), &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
+	if err := quiz(t.Context(), quizOf(1, 1, "riddle"), &bytes.Buffer{}, &bytes.Buffer{}, opt); err == nil {
 		t.Error("a quiz of riddles was made")
 	}
 }
@@ -353,7 +357,7 @@ func TestQuizIsRealistic(t *testing.T) {
 		var questions, key bytes.Buffer
 		q := quizOf(60, 21, c.kind)
 		q.Units = c.units
-		if err := quiz(q, &questions, &key, options{shelf: embedded}); err != nil {
+		if err := quiz(t.Context(), q, &questions, &key, options{shelf: embedded}); err != nil {
 			t.Fatal(err)
 		}
 		for line := range strings.Lines(key.String()) {
@@ -392,5 +396,20 @@ func TestFixturesInWords(t *testing.T) {
 				t.Errorf("%s: %q, want %q", tt.id, got, want)
 			}
 		}
+	}
+}
+
+// TestQuizStops: a quiz of 40 problems that is called off says after how many.
+func TestQuizStops(t *testing.T) {
+	e := New(tables.Embedded())
+	for _, done := range []int{0, 7, 39} {
+		err := e.QuizContext(patience.Of(int64(done)), QuizOptions{Number: 40, Seed: 3}, io.Discard, io.Discard)
+		want := fmt.Sprintf("quiz: stopped after %d of 40 problems: context canceled", done)
+		if !errors.Is(err, context.Canceled) || err.Error() != want {
+			t.Errorf("%v, want %s", err, want)
+		}
+	}
+	if err := e.QuizContext(patience.Of(40), QuizOptions{Number: 40, Seed: 3}, io.Discard, io.Discard); err != nil {
+		t.Error(err)
 	}
 }

@@ -32,7 +32,7 @@ func TestWorkingRecomputes(t *testing.T) {
 			var questions, key strings.Builder
 			q := quizOf(3, 11, k)
 			q.Units = system
-			if err := quiz(q, &questions, &key, options{shelf: embedded}); err != nil {
+			if err := quiz(t.Context(), q, &questions, &key, options{shelf: embedded}); err != nil {
 				t.Fatal(err)
 			}
 			lines += questions.String()

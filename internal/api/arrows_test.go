@@ -27,7 +27,7 @@ var arrows = map[string]string{
 	"dwv/gravity":         "slope units internal/argument internal/solve",
 	"supply":              "slope/draw slope/plan supply/hydraulics supply/heat supply/simultaneous tables units internal/*",
 	"supply/heat":         "supply/hydraulics units internal/argument internal/enum internal/faults",
-	"supply/simultaneous": "units internal/argument",
+	"supply/simultaneous": "units internal/argument internal/patience",
 	"supply/hydraulics":   "tables units internal/argument internal/enum internal/faults internal/forest internal/solve",
 
 	"internal/api":                 "",

@@ -1,9 +1,17 @@
 package simultaneous
 
 import (
+	"context"
+	"errors"
 	"math"
 	"math/rand/v2"
+	"reflect"
+	"strings"
 	"testing"
+	"time"
+
+	"github.com/trapweir/trapweir/internal/patience"
+	"github.com/trapweir/trapweir/units"
 )
 
 // Four terms a pass, and the ends one by one, come to the plain double sum.
@@ -26,7 +34,7 @@ func TestConvolve(t *testing.T) {
 				want[k*stride+j] += float64(w * v)
 			}
 		}
-		got := convolve(spare, mass, terms, stride)
+		got := convolve(nil, spare, mass, terms, stride)
 		if len(got) != len(want) {
 			t.Fatalf("%d totals, want %d", len(got), len(want))
 		}
@@ -64,5 +72,37 @@ func TestKahan(t *testing.T) {
 	}
 	if math.Abs(k.sum-(1+1e-11)) > 3e-16 {
 		t.Errorf("1 and %v, want 1e-11", k.sum-1)
+	}
+}
+
+// TestFlowStops: a distribution that is called off is none and says how far it was; of two thousand basins with a
+// chance of a half the context is asked before the first four terms and at each thousand.
+func TestFlowStops(t *testing.T) {
+	const gpm = units.USGallonPerMinute
+	groups := []Group{{Count: 1, Probability: 0.5, Flow: gpm}, {Count: 40_000, Probability: 0.5, Flow: gpm}}
+	want, err1 := New(groups, gpm)
+	whole := patience.Of(1 << 40)
+	got, err2 := NewContext(whole, groups, gpm)
+	if err := errors.Join(err1, err2); err != nil || !reflect.DeepEqual(want, got) {
+		t.Fatalf("otherwise within a context: %v", err)
+	}
+	all := ""
+	for after := range whole.Asked() {
+		got, err := NewContext(patience.Of(after), groups, gpm)
+		if !errors.Is(err, context.Canceled) || got != nil {
+			t.Errorf("after %d of %d questions: %v", after, whole.Asked(), err)
+			continue
+		}
+		all += err.Error() + "\n"
+	}
+	for _, said := range []string{"flow: stopped after 0 of 2 numbers", "flow: stopped after 1000 of "} {
+		if !strings.Contains(all, said) {
+			t.Errorf("nowhere %s:\n%s", said, all)
+		}
+	}
+	late, stop := context.WithDeadline(t.Context(), time.Unix(0, 0))
+	defer stop()
+	if _, err := NewContext(late, groups, gpm); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("after its deadline: %v", err)
 	}
 }

@@ -2,12 +2,14 @@ package simultaneous
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
 
 	"github.com/trapweir/trapweir/internal/argument"
+	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/units"
 )
 
@@ -64,6 +66,12 @@ const (
 // Source: the binomial law within a group ([FixturesInUse]), and convolution
 // between groups, which are independent.
 func New(groups []Group, step units.Flow) (*Flow, error) {
+	return NewContext(context.Background(), groups, step)
+}
+
+// NewContext is [New] that stops once the context is done, with its error and how far it was.
+func NewContext(ctx context.Context, groups []Group, step units.Flow) (*Flow, error) {
+	w := patience.NewWork(ctx, "flow")
 	steps, most, err := latticeSteps(groups, step)
 	if err != nil {
 		return nil, err
@@ -95,7 +103,10 @@ func New(groups []Group, step units.Flow) (*Flow, error) {
 		if work += int64(len(s.mass)) * int64(len(binomial)); work > maxWork {
 			return nil, fmt.Errorf("group %d: the groups make more than %d combinations: %w", i, int64(maxWork), units.ErrRange)
 		}
-		out := convolve(spare, s.mass, binomial, stride)
+		out := convolve(w, spare, s.mass, binomial, stride)
+		if w.Err() != nil {
+			return nil, w.Err()
+		}
 		spare = s.mass[:0]
 		s.mass = out
 		s.low += int64(first) * int64(stride)
@@ -107,7 +118,7 @@ func New(groups []Group, step units.Flow) (*Flow, error) {
 // convolve spreads mass by the terms of a binomial that are stride apart, into
 // the storage of into. Four terms go in one pass, so that a total is read and written
 // once for four products.
-func convolve(into, mass, binomial []float64, stride int) []float64 {
+func convolve(w *patience.Work, into, mass, binomial []float64, stride int) []float64 {
 	n := len(mass) + stride*(len(binomial)-1)
 	if cap(into) < n {
 		// Room for the groups to come, so that few allocate.
@@ -118,11 +129,11 @@ func convolve(into, mass, binomial []float64, stride int) []float64 {
 	}
 	k := 0
 	if span := 3 * stride; span < len(mass) {
-		for ; k+4 <= len(binomial); k += 4 {
+		for ; k+4 <= len(binomial) && w.GoesBetween(k, len(binomial), "numbers of a group in use"); k += 4 {
 			spread4(into[k*stride:][:len(mass)+span], mass, (*[4]float64)(binomial[k:]), stride)
 		}
 	}
-	for ; k < len(binomial); k++ {
+	for ; k < len(binomial) && w.GoesBetween(k, len(binomial), "numbers of a group in use"); k++ {
 		spread(into[k*stride:], mass, binomial[k])
 	}
 	return into
