@@ -3,6 +3,7 @@ package drains
 import (
 	"errors"
 	"slices"
+	"strings"
 
 	"github.com/trapweir/trapweir/dwv"
 	"github.com/trapweir/trapweir/internal/finding"
@@ -601,6 +602,9 @@ func (j *judge) flatWets(use []wetUse) {
 					o.upstream, j.id(o.first), x.ID, int(upstream)),
 				Fix: "Lead the others in downstream of the fixture that has the dry vent, or vent them apart."})
 		}
+		if u.uppers == 1 {
+			j.dryVented(x, u.upper)
+		}
 		if hasClosets {
 			j.counts(on("wet-vent-closets", x.ID, closetsCite), u.closets, int(closets), func() finding.Words {
 				return finding.Words{What: "water closets on wet vent " + x.ID, Fix: "Vent the others apart."}
@@ -616,6 +620,19 @@ func (j *judge) flatWets(use []wetUse) {
 	if hasArm {
 		j.wetArms(arm, armCite)
 	}
+}
+
+// dryVented judges whether the vent of the fixture that drains in where the dry vent of a wet vent
+// takes off may be that vent.
+func (j *judge) dryVented(x *Vent, upper int32) {
+	r, ok := j.code.Rule("wet-vent-dry-vented")
+	kind := j.tree.point(upper).Fixture.Kind
+	if !ok || slices.ContainsFunc(strings.Fields(r.Value), func(may string) bool { return fixture.IsMake(kind, may) }) {
+		return
+	}
+	j.fails(sided("wet-vent-order", x.ID, "dry", r.Cite), "The dry vent of wet vent "+x.ID+" is that of the "+spaced(kind)+
+		" at "+j.id(upper)+"; it may be that of a "+strings.NewReplacer(" ", ", ", "-", " ").Replace(r.Value)+".",
+		"Take the dry vent off the drain of one of these.")
 }
 
 // closetsLast judges whether closets drain into a wet vent below all else that does.

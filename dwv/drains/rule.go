@@ -134,7 +134,7 @@ var families = []struct {
 			rests: "rules:wet-vent-fixtures rules:wet-vent-max-groups"},
 		{id: "wet-vent-groups", title: "Bathrooms on a wet vent", rests: "rules:wet-vent-max-groups"},
 		{id: "wet-vent-order", title: "Order of fixtures on a wet vent",
-			rests: "rules:wet-vent-closets-last rules:wet-vent-upstream"},
+			rests: "rules:wet-vent-closets-last rules:wet-vent-upstream rules:wet-vent-dry-vented"},
 		{id: "wet-vent-closets", title: "Water closets on a wet vent", rests: "rules:wet-vent-max-closets"},
 		{id: "wet-vent-arm", title: "Trap arms on a wet vent", rests: "rules:wet-vent-max-trap-arm"},
 		{id: "wet-vent-grade", title: "Grade of a wet vent", rests: "rules:wet-vent-min-grade"},
