@@ -539,6 +539,8 @@ var wordOf = map[string]string{
 	"drain-load authority":           "the size, of which the tables have no row",
 	"drain-material authority":       "is the pipe taken there: yes or no",
 	"fitting-turn authority":         "may the fitting turn so: yes or no",
+	"footing-plane authority":        "may the trench lie there: yes or no",
+	"footing-sleeve authority":       "the size two steps up, of which the tables have no row: large enough or not",
 	"future-vent designer":           "how will what comes be vented: one of two drawings",
 	"interceptor-soil book":          "may it pass one: yes or no",
 	"island-vent authority":          "may there be such a vent: yes or no",

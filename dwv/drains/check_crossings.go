@@ -543,7 +543,8 @@ func (j *judge) obstacleReach(o *Obstacle) units.Length {
 func (j *judge) obstacle(b *body, o *Obstacle) {
 	wanted := cmp.Or(o.Clear, j.layout.MinimumClearance)
 	var spread slope.Grade
-	if degrees, _, _ := j.number("footing-plane", "deg"); degrees == 45 && o.Kind == ObstacleFooting && b.vent == nil {
+	degrees, _, ok := j.number("footing-plane", "deg")
+	if (!ok || degrees == 45) && o.Kind == ObstacleFooting && b.vent == nil {
 		spread = slope.OneIn(1)
 	}
 	for _, c := range o.conflicts(b.course(), wanted, j.layout.Bedding, spread) {
@@ -626,7 +627,7 @@ func (j *judge) tooNear(b *body, m finding.Case, w finding.Words) {
 // underFooting tells of a trench along a footing that cuts the plane down from its edge. A
 // run that crosses below the footing, at more than 45 degrees to it, is no such trench.
 func (j *judge) underFooting(b *body, o *Obstacle, deep units.Length) {
-	_, cite, _ := j.number("footing-plane", "deg")
+	_, cite, ok := j.number("footing-plane", "deg")
 	ax, ay := (b.q[0] - b.p[0]).Metres(), (b.q[1] - b.p[1]).Metres()
 	ox, oy := (o.To.X - o.From.X).Metres(), (o.To.Y - o.From.Y).Metres()
 	along, across := math.Abs(float64(ax*ox)+float64(ay*oy)), math.Abs(float64(ax*oy)-float64(ay*ox))
@@ -634,8 +635,14 @@ func (j *judge) underFooting(b *body, o *Obstacle, deep units.Length) {
 		return
 	}
 	m := sided("footing-plane", j.id(b.node), o.ID, cite)
-	j.tooNear(b, m, finding.Words{Value: deep, Limit: units.Length(0),
+	w := finding.Words{Value: deep, Limit: units.Length(0),
 		Reason: j.Text("The trench from %s cuts %v below the plane that falls at 45 degrees from the edge of footing %s",
 			m.Place, deep, o.ID),
-		Fix: "Move the trench away, or shore and backfill as the designer says."})
+		Fix: "Move the trench away, or shore and backfill as the designer says."}
+	if !ok {
+		j.Add(tables.Finding{Rule: m.Rule, Place: m.Place, Side: m.Side, Verdict: tables.Ask, SettledBy: tables.Authority,
+			Value: deep, Reason: w.Reason + "." + noPlane, Fix: w.Fix})
+		return
+	}
+	j.tooNear(b, m, w)
 }

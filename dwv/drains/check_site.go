@@ -152,11 +152,20 @@ func (j *judge) sleeve(f *Footing, i int32) {
 	j.sizeAtLeast(on("footing-sleeve", f.ID, cite), f.Sleeve, least, words)
 }
 
+// noPlane says why a trench beside a footing is a question where no row of the code is known.
+const noPlane = " Our tables do not hold this code's rule for it; other codes keep a trench out of the plane that falls " +
+	"at 45 degrees from the edge of a footing."
+
 // beside keeps a trench out of the plane that falls from the edge of a footing.
 func (j *judge) beside(f *Footing, trench, under units.Length) {
 	deeper := under - trench
 	degrees, cite, ok := j.number("footing-plane", "deg")
 	if !ok {
+		if deeper > slope.OneIn(1).Over(f.Distance) {
+			j.Ask("footing-plane", f.ID, tables.Authority,
+				j.Text("The trench of %s goes %v below the footing %v away."+noPlane, f.Run, deeper, f.Distance),
+				"Move the trench away, or shore and backfill as the designer says.")
+		}
 		return
 	}
 	if degrees != 45 {
