@@ -153,8 +153,8 @@ func (j *judge) sleeve(f *Footing, i int32) {
 }
 
 // noPlane says why a trench beside a footing is a question where no row of the code is known.
-const noPlane = " Our tables do not hold this code's rule for it; other codes keep a trench out of the plane that falls " +
-	"at 45 degrees from the edge of a footing."
+const noPlane = " Our tables do not hold this code's rule for it; other codes keep a trench out of the plane that " +
+	"falls at 45 degrees from the edge of a footing."
 
 // beside keeps a trench out of the plane that falls from the edge of a footing.
 func (j *judge) beside(f *Footing, trench, under units.Length) {

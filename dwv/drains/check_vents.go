@@ -386,8 +386,9 @@ func (j *judge) sharedLoad(i int32, x *Vent, by *sharedDrain) {
 // what a closet flushes fills it.
 func (j *judge) upperCloset(i int32, x *Vent) {
 	if yes, cite := j.says("common-vent-no-closet"); yes && j.sizing.closets[i] > 0 {
-		j.fails(sided("common-vent-load", x.ID, "closet", cite), j.Text("A water closet drains through %s, which vents the "+
-			"lower fixture (vent %s).", j.id(i), x.ID), "Let the closet drain in as the lower of the two, or vent each on its own.")
+		j.fails(sided("common-vent-load", x.ID, "closet", cite),
+			j.Text("A water closet drains through %s, which vents the lower fixture (vent %s).", j.id(i), x.ID),
+			"Let the closet drain in as the lower of the two, or vent each on its own.")
 	}
 }
 
