@@ -218,9 +218,12 @@ func (s *someRuns) add(id string) {
 
 // String names the runs in the order of their ids; of more than four it names three
 // and tells how many more there are.
-func (s *someRuns) String() string {
+func (s *someRuns) String() string { return s.list("runs") }
+
+// list is String for what is called otherwise.
+func (s *someRuns) list(what string) string {
 	if s.count > len(s.ids) {
-		return fmt.Sprintf("%s and %d more runs", strings.Join(s.ids[:shownRuns], ", "), s.count-shownRuns)
+		return fmt.Sprintf("%s and %d more %s", strings.Join(s.ids[:shownRuns], ", "), s.count-shownRuns, what)
 	}
 	return strings.Join(s.ids[:s.count], ", ")
 }

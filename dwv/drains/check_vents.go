@@ -877,18 +877,26 @@ func (j *judge) stackTakeOffs(offset []bool) (stacks, reliefs []int32) {
 // ventJoins judges whether each vent ends where what it is said to join is.
 func (j *judge) ventJoins(h ventHeights, tops dryTops) {
 	g, vents := &j.tree.vents, j.layout.Vents
+	var noRims someRuns
 	for v := range int32(len(vents)) {
 		switch p := g.parent[v]; {
 		case p >= 0:
-			j.joinsVent(v, p, h, tops)
+			if !j.joinsVent(v, p, h, tops) {
+				noRims.add(vents[v].ID)
+			}
 		case g.stack[v] >= 0:
 			j.joinsStack(v, h)
 		}
 	}
+	if _, cite, ok := j.length("vent-rim-clearance"); ok && noRims.count > 0 {
+		j.Ask("vent-join", finding.Whole, tables.Designer,
+			"No flood rim is given to hold the height against at which these vents join others: "+noRims.list("vents")+".",
+			"Give the flood rim of the fixtures they serve (flood_rim).", cite)
+	}
 }
 
-// joinsVent judges the join of vent v with vent p.
-func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
+// joinsVent judges the join of vent v with vent p; judged is false if no flood rim is given for it.
+func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) (judged bool) {
 	x, other := &j.layout.Vents[v], &j.layout.Vents[p]
 	floor, g := j.layout.FinishedFloor, &j.tree.vents
 	low, high, end := h.start[p], h.end[p], h.end[v]
@@ -905,7 +913,7 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 				j.Text("Vent %s is said to join vent %s %s, and its runs end %s.", x.ID, other.ID, j.fromFloor(place),
 					j.fromFloor(end)),
 				"Mend the lengths of its runs, or where it joins (at).")
-			return
+			return true
 		}
 	}
 	switch {
@@ -922,8 +930,9 @@ func (j *judge) joinsVent(v, p int32, h ventHeights, tops dryTops) {
 				x.ID, j.fromFloor(end), other.ID, j.fromFloor(low), j.fromFloor(high)),
 			"Mend the lengths of the runs; until they agree the vent counts as joining where the other begins.")
 	default:
-		j.joinsAboveRim(v, p, end)
+		return j.joinsAboveRim(v, p, end)
 	}
+	return true
 }
 
 // fromFloor tells how high an elevation lies by the floor.
@@ -937,16 +946,19 @@ func (j *judge) fromFloor(at units.Length) string {
 // joinsAboveRim judges whether vent v joins vent p above the flood rims of what both serve:
 // where a drain stops, its waste rises so far in its vent, and must not go on down
 // the other. A stack vent begins above all that drains into the stack. An island vent is held
-// to its own rims elsewhere.
-func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
+// to its own rims elsewhere. What no rim is given for is not judged.
+func (j *judge) joinsAboveRim(v, p int32, end units.Length) (judged bool) {
 	x, other := &j.layout.Vents[v], &j.layout.Vents[p]
 	rims := j.sizing.vents[p].ownRims
 	if x.Kind != VentIsland {
 		rims.add(j.sizing.vents[v].rims)
 	}
 	clear, cite, ok := j.length("vent-rim-clearance")
-	if !ok || !rims.known() || isStackVent(other) {
-		return
+	switch {
+	case !ok, isStackVent(other):
+		return true
+	case !rims.known():
+		return !rims.missing
 	}
 	finding.AtLeast(j.Judge, sided("vent-join", x.ID, "rim", cite), end-rims.highest, clear,
 		func() finding.Words {
@@ -955,6 +967,7 @@ func (j *judge) joinsAboveRim(v, p int32, end units.Length) {
 				Fix: j.Text("Carry it up to %v above the floor before it joins %s.",
 					rims.highest+clear-j.layout.FinishedFloor, other.ID)}
 		})
+	return true
 }
 
 // joinsStack judges the join of a vent with a stack, at the point that it names.
