@@ -32,7 +32,7 @@ func (j *judge) specialVents() {
 		switch {
 		case x.Kind == VentIsland:
 			j.island(v, heights)
-		case x.Kind == VentWasteStack && g.from[v] >= 0 && g.end[v] >= 0:
+		case x.Kind == VentWasteStack && g.from[v] >= 0:
 			j.wasteStack(v)
 		}
 	}

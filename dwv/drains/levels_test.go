@@ -406,7 +406,8 @@ func TestLowestOfTheTest(t *testing.T) {
 	}
 }
 
-// TestTolerance: an invert that lies off by the tolerance is within it, above or below, and by a nanometre more is not.
+// TestTolerance: an invert that lies off by the tolerance is within it, above or below, and by a nanometre more is
+// not.
 func TestTolerance(t *testing.T) {
 	s := mustSize(t, sinkLine(), mustCode(t, "ipc-2021"))
 	for off, within := range map[units.Length]bool{in / 4: true, -in / 4: true, in/4 + nm: false, -in/4 - nm: false} {
@@ -417,8 +418,8 @@ func TestTolerance(t *testing.T) {
 	}
 }
 
-// TestOutletShown: where the only run into the outlet begins shows where that lies, an inch high: at 98'-7". Of two runs
-// neither does, nor does a run that enters another.
+// TestOutletShown: where the only run into the outlet begins shows where that lies, an inch high: at 98'-7". Of two
+// runs neither does, nor does a run that enters another.
 func TestOutletShown(t *testing.T) {
 	for _, c := range []struct {
 		run  string
@@ -443,8 +444,8 @@ func TestOutletShown(t *testing.T) {
 	}
 }
 
-// TestRiserLaidTooHigh: the riser from the end of B, at 98'-10", up to the floor is 14 in long. Laid an inch higher at its
-// foot it is an inch shorter; where B ends at the floor, or over it, the riser is as long as it was.
+// TestRiserLaidTooHigh: the riser from the end of B, at 98'-10", up to the floor is 14 in long. Laid an inch higher
+// at its foot it is an inch shorter; where B ends at the floor, or over it, the riser is as long as it was.
 func TestRiserLaidTooHigh(t *testing.T) {
 	for up, want := range map[units.Length]units.Length{in: 13 * in, 14*in - nm: nm, 14 * in: 14 * in, 15 * in: 14 * in} {
 		l := sinkLine()
@@ -471,6 +472,34 @@ func TestTopOfTheWater(t *testing.T) {
 		plans, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).TestPlans(TestOptions{Head: 10 * ft})
 		if err != nil || len(plans) != 1 || len(plans[0].Points) != points || points == 2 && plans[0].Points[1].Head != 0 {
 			t.Errorf("a riser of %v: %+v, %v", riser, plans, err)
+		}
+	}
+}
+
+// TestLaidOverDrops: what was laid as drawn is so in the survey of the whole line too, where a run enters the next 2
+// in over it, and below an interceptor that drops 2 in the layout as laid lies as it was drawn.
+func TestLaidOverDrops(t *testing.T) {
+	l := sinkLine()
+	pt(l, "B").Run.Drop = 2 * in
+	for run, l := range map[string]*Data{"B": l, "SPT": mustLayout(t, "workshop.json")} {
+		s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+		v, _ := s.Levels().Of(run)
+		down, _ := s.Levels().Of(v.To)
+		shots := []LaidShot{{Run: v.To, Invert: down.Lower.Invert}, {Run: v.To, Along: pt(l, v.To).Run.Length, Invert: down.Upper.Invert},
+			{Run: run, Invert: v.Lower.Invert}, {Run: run, Along: pt(l, run).Run.Length, Invert: v.Upper.Invert}}
+		a, err := s.AsLaid(shots, LaidOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range a.Lines {
+			for _, p := range line.Survey.Points {
+				if p.Off != 0 {
+					t.Errorf("%s: %+v", run, p)
+				}
+			}
+		}
+		if laid, _ := a.Sizing().Levels().Of(run); laid.Lower.Invert != v.Lower.Invert || laid.Upper.Invert != v.Upper.Invert {
+			t.Errorf("%s from %v to %v, drawn from %v to %v", run, laid.Lower.Invert, laid.Upper.Invert, v.Lower.Invert, v.Upper.Invert)
 		}
 	}
 }

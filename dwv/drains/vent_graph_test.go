@@ -150,12 +150,12 @@ func TestFirstUncounted(t *testing.T) {
 	}
 }
 
-// TestReliefAlone: a relief vent has the rims of what drains past it, also where there is no other vent: 32 in over
-// the floor.
+// TestReliefAlone: a relief vent has the rims of what drains past it, 32 in over the floor, also where another relief
+// vent farther up serves that, and there is no vent of another kind.
 func TestReliefAlone(t *testing.T) {
-	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil))
+	l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "E", Run: Run{Length: 9 * ft}}, lavatory("A", Run{Length: 9 * ft}, nil))
 	pt(l, "A").FloodRim = 32 * in
-	l.Vents = []Vent{upright("V", "D", VentRelief)}
+	l.Vents = []Vent{upright("V", "D", VentRelief), upright("W", "E", VentRelief)}
 	s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
 	if rims := s.vents[0].rims; !rims.known() || rims.highest != 100*ft+32*in {
 		t.Errorf("%+v", rims)
@@ -263,10 +263,24 @@ func TestJoinedStack(t *testing.T) {
 // points.
 func TestValveFarDown(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
-	for relief, asked := range map[string]bool{"": true, "B2": true, "S3": true, "B1": false, "S1": false} {
+	type relief struct {
+		from  string
+		kind  VentKind
+		valve bool
+	}
+	for relief, asked := range map[relief]bool{{}: true, {"B2", VentRelief, false}: true, {"S3", VentRelief, false}: true,
+		{"A", VentRelief, false}: true, {"B1", VentRelief, true}: true, {"X", VentIndividual, false}: true,
+		{"B1", VentRelief, false}: false, {"S1", VentRelief, false}: false} {
 		l := mustLayout(t, "jobs/valve-5-intervals-down.json", code)
-		if relief != "" {
-			l.Vents = append(l.Vents, upright("R", relief, VentRelief))
+		x := *pt(l, "B1")
+		x.ID = "X"
+		l.Systems[0].Points = append(l.Systems[0].Points, x)
+		if relief.from != "" {
+			v := upright("R", relief.from, relief.kind)
+			if relief.valve {
+				v.Valve, v.Terminal = &VentValve{}, nil
+			}
+			l.Vents = append(l.Vents, v)
 		}
 		points := l.Systems[0].Points
 		points[0], points[2] = points[2], points[0] // S1 first
@@ -275,7 +289,7 @@ func TestValveFarDown(t *testing.T) {
 			found = found || f.Rule == ruleValve && f.Place == "V1" && f.Side == "relief" && fails(&f)
 		}
 		if found != asked {
-			t.Errorf("a relief vent from %q: asked %v", relief, found)
+			t.Errorf("%+v: asked %v", relief, found)
 		}
 	}
 }
@@ -335,7 +349,7 @@ func TestUpstreamOfTheDryVent(t *testing.T) {
 func TestEnoughByTrap(t *testing.T) {
 	code := mustCode(t, "npc-canada")
 	for size, asked := range map[units.Length]bool{5 * in / 4: true, 3 * in / 2: false} {
-		l := mustLayout(t, "jobs/canada-vent-of-a-sink-unrated.json", code)
+		l := mustLayout(t, "jobs/canada-vent-of-a-dn-40-trap.json", code)
 		vent(l, "VU").Size = size
 		found := false
 		for _, f := range mustCheck(t, mustBuild(t, l), code) {
@@ -406,6 +420,129 @@ func TestBathroomsOneAfterAnother(t *testing.T) {
 	for id, want := range map[string]dwv.FixtureUnits{"B1": 5, "B2": 5, "B3": 5, "A": 8, "EX": 10} {
 		if r, _ := s.Of(id); r.Load != want*dwv.FixtureUnit {
 			t.Errorf("%s carries %v, want %d dfu", id, r.Load, want)
+		}
+	}
+}
+
+// TestFloorsOfAValve: a branch valve vents the fixtures of one floor, 8 ft of the stack apart at most (IPC 918.3.1);
+// one at the top of a stack those of all.
+func TestFloorsOfAValve(t *testing.T) {
+	for _, c := range []struct {
+		apart units.Length
+		of    ValveType
+		told  int
+	}{{8 * ft, ValveBranch, 1}, {8*ft - nm, ValveBranch, 0}, {8 * ft, ValveStack, 0}, {8 * ft, "", 1}} {
+		j := newTestJudge(mustSize(t, valved(), mustCode(t, "ipc-2021")))
+		j.valveUse(&Vent{ID: "V", Kind: VentIndividual, Valve: &VentValve{Type: c.of}}, armSpan{low: 99 * ft, high: 99*ft + c.apart, any: true})
+		got := j.Findings()
+		if len(got) != c.told || c.told > 0 && got[0].Value != fmt.Stringer(c.apart) {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+// TestClosetsLast: a closet that joins a wet vent where the last of the others does is downstream of none of them,
+// and holds.
+func TestClosetsLast(t *testing.T) {
+	s := mustSize(t, straight(lavatory("A", Run{Length: 9 * ft}, nil), lavatory("B", Run{Length: 9 * ft}, nil)), mustCode(t, "upc-2021"))
+	for other, told := range map[int32]int{1: 0, 2: 0, 3: 1} {
+		j := newTestJudge(s)
+		if j.closetsLast(&Vent{ID: "V"}, &wetOrder{closet: 1, closetAt: 2, other: 2, otherAt: other}, tables.Citation{}); len(j.Findings()) != told {
+			t.Errorf("at %d of 2: %v", other, j.Findings())
+		}
+	}
+}
+
+// TestRoofInUse: of a vent whose height over a used roof nobody tells that is what is said, of one that is told how
+// high it stands.
+func TestRoofInUse(t *testing.T) {
+	for above, says := range map[units.Length]string{0: "The layout does not say how far vent V stands above the roof", ft: `Vent V stands 1'-0" above the roof`} {
+		j := newTestJudge(mustSize(t, valved(), mustCode(t, "upc-2021")))
+		j.usedRoof(&Vent{ID: "V", Terminal: &Terminal{UsedRoof: true, AboveRoof: above}})
+		if got := j.Findings(); len(got) != 1 || !strings.HasPrefix(got[0].Reason, says) {
+			t.Errorf("%v: %v", above, got)
+		}
+	}
+}
+
+// TestOneRuleOfOpenVents: the IPC asks for one vent of half the drain, the UPC for the section of the drain in all:
+// each says so once.
+func TestOneRuleOfOpenVents(t *testing.T) {
+	for _, id := range []string{"ipc-2021", "upc-2021"} {
+		n := 0
+		for _, f := range mustCheck(t, mustLayout(t, "workshop.json"), mustCode(t, id)) {
+			if f.Rule == "vent-open" {
+				n++
+			}
+		}
+		if n != 1 {
+			t.Errorf("%s: %d findings", id, n)
+		}
+	}
+}
+
+// TestJoinOverTheRim: V serves a rim 36 in over the floor; what joins it does so 6 in over that (IPC 905.4), at
+// 3'-6", and a join at 3'-4" is told to go up to that.
+func TestJoinOverTheRim(t *testing.T) {
+	l := straight(lavatory("A", Run{Length: 9 * ft}, nil), lavatory("B", Run{Length: 9 * ft}, nil))
+	pt(l, "A").FloodRim = 36 * in
+	l.Vents = []Vent{upright("V", "A", VentIndividual), upright("W", "B", VentIndividual)}
+	l.Vents[1].To, l.Vents[1].Terminal = "V", nil
+	for up, told := range map[units.Length]int{40 * in: 1, 42 * in: 0} {
+		j := newTestJudge(mustSize(t, mustBuild(t, l), firmCode(t, "ipc-2021")))
+		j.joinsAboveRim(1, 0, 100*ft+up)
+		if got := j.Findings(); len(got) != told || told > 0 && got[0].Fix != `Carry it up to 3'-6" above the floor before it joins V.` {
+			t.Errorf("%v up: %v", up, got)
+		}
+	}
+}
+
+// TestTwoBathroomsOfTen: ten fixtures on one branch, all that two bathrooms have at most, are two: closets (3),
+// lavatories (1) and tubs (2) twice and four bidets (1) are 16 dfu, as groups 10.
+func TestTwoBathroomsOfTen(t *testing.T) {
+	private := func(kind string) *tables.Fixture { return &tables.Fixture{Kind: kind, Count: 1, Use: tables.Private} }
+	closet := &tables.Fixture{Kind: "water-closet", Count: 1, Use: tables.Private, Control: tables.Tank, Flush: 1.6 * units.USGallon}
+	l := straight(Point{ID: "M", Run: Run{Length: 9 * ft, Size: 4 * in}})
+	for k, f := range []*tables.Fixture{closet, closet, private("lavatory"), private("lavatory"), private("bathtub"), private("bathtub"),
+		private("bidet"), private("bidet"), private("bidet"), private("bidet")} {
+		l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: fmt.Sprint("P", k), To: "M", Fixture: f,
+			Run: Run{Length: 5 * ft, Grade: slope.PerFoot(in / 4)}})
+	}
+	s := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))
+	less, _ := s.ungrouped(0)
+	if got := less[s.tree.index["M"]]; got != 6*dwv.FixtureUnit || s.load[0] != 16*dwv.FixtureUnit {
+		t.Errorf("%v less of %v", got, s.load[0])
+	}
+}
+
+// TestIslandToTheAir: an island vent that joins another does so 6 in over the rim of 36 in (IPC 905.4); one that goes
+// to the open air, or ends in a valve, joins none.
+func TestIslandToTheAir(t *testing.T) {
+	code := firmCode(t, "ipc-2021")
+	for _, c := range []struct {
+		ends  string
+		asked bool
+	}{{"VW", true}, {"terminal", false}, {"valve", false}} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, lavatory("K", Run{Length: 48 * in, Vertical: true, Size: 2 * in}, nil),
+			lavatory("W", Run{Length: 9 * ft}, nil))
+		pt(l, "K").Run.Grade, pt(l, "W").To, pt(l, "K").FloodRim = slope.Grade{}, "A", 36*in
+		vk := Vent{ID: "VK", Kind: VentIsland, From: "K", Drains: "A", Cleanout: true, Runs: []VentRun{{Length: 8 * in, Direction: VentUp},
+			{Length: 4 * ft, Direction: VentDown}, {Length: 6 * ft, Direction: VentBelowFloor}, {Length: 4 * ft, Direction: VentUp}}}
+		switch c.ends {
+		case "terminal":
+			vk.Terminal = &Terminal{AboveRoof: ft}
+		case "valve":
+			vk.Valve = &VentValve{Accessible: true}
+		default:
+			vk.To = c.ends
+		}
+		l.Vents = []Vent{upright("VW", "W", VentIndividual), vk}
+		asked := false
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			asked = asked || f.Rule == ruleIsland && f.Side == ""
+		}
+		if asked != c.asked {
+			t.Errorf("to %s: asked %v", c.ends, asked)
 		}
 	}
 }

@@ -128,10 +128,10 @@ func TestVentNotSized(t *testing.T) {
 // TestEndOfTheMeasureCited: by the IPC a vent is measured to the stack vent, and no farther (906.2): VL is 14 ft long, and
 // VX, which joins it at its start, 5 and 14. The row decides where the way on to the air, from 5 ft 7 in along the stack
 // vent, would take them past 40 ft and so to a larger size: of a stack vent of 50 ft, 44 ft 5 in more; of one of 15 ft,
-// which has 9 ft 5 in more, both stay within it.
+// which has 9 ft 5 in more, both stay within it, and of one of 26 ft, by 20 ft 5 in.
 func TestEndOfTheMeasureCited(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
-	for long, cited := range map[units.Length]bool{50 * ft: true, 15 * ft: false} {
+	for long, cited := range map[units.Length]bool{50 * ft: true, 15 * ft: false, 26 * ft: false} {
 		l := mustLayout(t, "jobs/vent-to-stack-vent-40-ft.json", code)
 		second := *pt(l, "LV")
 		second.ID = "LX"
