@@ -391,6 +391,7 @@ func TestBuildingDrainOfCanada(t *testing.T) {
 			pt(l, "L").Run.Vertical, pt(l, "L").Run.Grade = true, slope.Grade{}
 			pt(l, "WC").To = "L"
 		}, "drain branch drain"},
+		{"B said to be a drain", func(l *Data) { pt(l, "B").Run.Part = dwv.Drain }, "drain drain drain"},
 		{"a riser on C", func(l *Data) {
 			*pt(l, "WC").Fixture = tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
 			pt(l, "L").Run.Vertical, pt(l, "L").Run.Grade = true, slope.Grade{}
@@ -428,15 +429,46 @@ func TestBathroomsOneAfterAnother(t *testing.T) {
 // one at the top of a stack those of all.
 func TestFloorsOfAValve(t *testing.T) {
 	for _, c := range []struct {
+		code  string
 		apart units.Length
 		of    ValveType
 		told  int
-	}{{8 * ft, ValveBranch, 1}, {8*ft - nm, ValveBranch, 0}, {8 * ft, ValveStack, 0}, {8 * ft, "", 1}} {
-		j := newTestJudge(mustSize(t, valved(), mustCode(t, "ipc-2021")))
+	}{{"ipc-2021", 8 * ft, ValveBranch, 1}, {"ipc-2021", 8*ft - nm, ValveBranch, 0}, {"ipc-2021", 8 * ft, ValveStack, 0},
+		{"ipc-2021", 8 * ft, "", 1}, {"upc-2021", 80 * ft, ValveBranch, 0}} { // which has no such rule
+		j := newTestJudge(mustSize(t, valved(), mustCode(t, c.code)))
 		j.valveUse(&Vent{ID: "V", Kind: VentIndividual, Valve: &VentValve{Type: c.of}}, armSpan{low: 99 * ft, high: 99*ft + c.apart, any: true})
 		got := j.Findings()
 		if len(got) != c.told || c.told > 0 && got[0].Value != fmt.Stringer(c.apart) {
 			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+// TestShareThatLiesFlat: by the UPC a third of the length of a vent may lie flat (904.2): of 15 ft 5 ft, and with
+// what carries it on to the air 5 ft in all, or it is asked. A vent that nowhere lies flat, has no greatest length or
+// is larger than need be is not judged.
+func TestShareThatLiesFlat(t *testing.T) {
+	s := mustSize(t, valved(), mustCode(t, "upc-2021"))
+	rules := &ventRules{share: cited[float64]{value: 1. / 3, ok: true}}
+	for _, c := range []struct {
+		flat, onward, most, size units.Length
+		want                     string
+	}{
+		{5 * ft, 0, 15 * ft, 2 * in, "pass"}, {5*ft + in, 0, 15 * ft, 2 * in, "fail"}, {3 * ft, 2 * ft, 15 * ft, 2 * in, "pass"},
+		{3 * ft, 4 * ft, 15 * ft, 2 * in, `ask for 3'-0", and with the vents of its size that carry it on to the air for 7'-0"; of the 15'-0"`},
+		{0, 9 * ft, 15 * ft, 2 * in, ""}, {9 * ft, 0, 0, 2 * in, ""}, {9 * ft, 0, 15 * ft, 3 * in, ""},
+	} {
+		j := newTestJudge(s)
+		j.Judge = finding.New(order(), finding.Options{})
+		s.vents[0] = VentSize{Vent: "V", Flat: c.flat, MaxLength: c.most, Size: c.size, Required: 2 * in}
+		j.flatShare(0, c.onward, rules)
+		got := ""
+		for _, f := range j.Findings() {
+			got += f.Verdict.String() + " " + f.Reason
+		}
+		verdict, says, _ := strings.Cut(c.want, " ")
+		if !strings.HasPrefix(got, verdict) || !strings.Contains(got, says) || c.want == "" && got != "" {
+			t.Errorf("%+v: %q", c, got)
 		}
 	}
 }
