@@ -270,7 +270,9 @@ func flatten(x *problem) (list []change) {
 		run := &t.point(r.run).Run
 		return run.Grade.Over(run.Length) - r.grade.Over(run.Length)
 	}
-	slices.SortStableFunc(runs, func(a, b laying) int { return cmp.Compare(gain(b)/units.Millimetre, gain(a)/units.Millimetre) })
+	slices.SortStableFunc(runs, func(a, b laying) int {
+		return cmp.Compare(gain(b)/units.Millimetre, gain(a)/units.Millimetre)
+	})
 	for n := 1; n <= len(runs); n++ {
 		list = append(list, x.lay(runs[:n]...)...)
 		if n == 3 && len(runs) > 4 {

@@ -563,12 +563,13 @@ func TestCostOfWays(t *testing.T) {
 func TestFixAllPastNoWay(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	l := mustLayout(t, "jobs/lavatory-in-clear-water.json", code)
-	done, s, err := mustSize(t, l, code).FixAll(t.Context(), FitOptions{})
+	done, _, err := mustSize(t, l, code).FixAll(t.Context(), FitOptions{})
 	if err != nil || len(done) != 0 {
 		t.Fatalf("%v, %v", done, err)
 	}
 	pt(l, "A").Run.Grade = slope.PerFoot(in / 16)
-	if done, s, err = mustSize(t, l, code).FixAll(t.Context(), FitOptions{}); err != nil || len(done) != 1 {
+	done, s, err := mustSize(t, l, code).FixAll(t.Context(), FitOptions{})
+	if err != nil || len(done) != 1 {
 		t.Fatalf("%v, %v", done, err)
 	}
 	for _, f := range problemsOf(t, s) {
