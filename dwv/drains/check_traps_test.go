@@ -100,6 +100,8 @@ func TestTrapFindings(t *testing.T) {
 			`ask|trap-arm-length|SP|-|-|-`},
 		{"into a riser, at the limit of the largest trap", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft) }, "trap-arm-length",
 			"SP", `ask|trap-arm-length|SP|-|-|-`},
+		{"falling as much as the least trap is wide", "ipc", func(l *Data) { ontoRiser(l, 0, 5*ft); pt(l, "SP").Trap.Fall = in * 5 / 4 },
+			"trap-arm-fall", "SP", `pass|trap-arm-fall|SP|1_1/4"|1_1/4"|0"`},
 		{"falling as much as the largest trap is wide", "ipc", func(l *Data) { ontoRiser(l, 0, 8*ft); pt(l, "SP").Trap.Fall = 2 * in },
 			"trap-arm-fall", "SP", `ask|trap-arm-fall|SP|-|-|-`},
 		{"falling more than a trap that is stated", "ipc", func(l *Data) { ontoRiser(l, in*5/4, 5*ft); pt(l, "SP").Trap.Fall = in * 3 / 2 },

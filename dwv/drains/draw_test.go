@@ -605,6 +605,20 @@ func TestVentedByDrawn(t *testing.T) {
 	}
 }
 
+// TestVentingRunsDrawn: the drain from the lavatory at LV down to A vents wet, whatever other vents are drawn before that; the tub's
+// own drain does not.
+func TestVentingRunsDrawn(t *testing.T) {
+	l := mustLayout(t, "jobs/wet-vent-two-meet-lavatory.json")
+	l.Vents = append([]Vent{{ID: "V0", Kind: VentIndividual, From: "WC", Terminal: &Terminal{AboveRoof: ft},
+		Runs: []VentRun{{Length: 12 * ft, Direction: VentUp}}}}, l.Vents...)
+	d := &drawing{Sizing: mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021"))}
+	for id, want := range map[string]string{"LV": "wet vent (VW)", "W": "wet vent (VW)", "TUB": "", "WC": ""} {
+		if got := d.venting(d.tree.index[id]); got != want {
+			t.Errorf("%s: %q, want %q", id, got, want)
+		}
+	}
+}
+
 // TestCoverShaded: pipe of 3 in that falls 2-1/2 in over 10 ft to 94 ft has its top 61-1/2 in below a slab of 5 in at 100 ft. Where
 // the job asks for as much nothing is shaded, and where it asks for more the run is.
 func TestCoverShaded(t *testing.T) {
