@@ -99,6 +99,15 @@ func TestCleanouts(t *testing.T) {
 			pt(l, "S3").Cleanout, pt(l, "S3").Run.Length = &Cleanout{}, 40*ft
 			pt(l, "S2").Run.Fittings = []string{"quarter-bend"}
 		}, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|as much as 48'-0"`},
+		{"a bend on a trap arm", "ipc", func(l *Data) { pt(l, "CS").Run.Fittings = []string{"quarter-bend"} },
+			"nothing of cleanout-turn at CS"},
+		{"a bend above the floor", "ipc", func(l *Data) {
+			l.Systems[0].Points = append(l.Systems[0].Points,
+				Point{ID: "OF", To: "OR", AboveFloor: true, Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4), Size: 2 * in,
+					Fittings: []string{"quarter-bend"}}},
+				Point{ID: "OR", To: pt(l, "LT").To, Run: Run{Length: 6 * ft, Vertical: true, Size: 2 * in}})
+			pt(l, "LT").To, pt(l, "LT").AboveFloor, pt(l, "LA").AboveFloor = "OF", true, true
+		}, "nothing of cleanout-turn at OF"},
 		{"all of the run within 40 ft of a cleanout at a bend", "ipc", func(l *Data) {
 			bent(l, 46)
 			pt(l, "WV").Run.Length, pt(l, "S2").Run.Fittings = 32*ft, []string{"quarter-bend"}
@@ -343,5 +352,22 @@ func TestCleanoutOfOneName(t *testing.T) {
 		if found != want {
 			t.Errorf("a cleanout of %v: %v, want %v", size, found, want)
 		}
+	}
+}
+
+// TestCleanoutOnTheSewer: under the UPC (719.1) a cleanout outside, at the lower end of the building drain, serves; a sewer without
+// one leaves the junction without.
+func TestCleanoutOnTheSewer(t *testing.T) {
+	code := firmCode(t, "upc-2021")
+	for stands, want := range map[bool]string{true: "pass|cleanout-junction|S2|-|-|-|stands on the sewer",
+		false: "fail|cleanout-junction|S2|-|-|-|No cleanout stands near"} {
+		l := mustLayout(t, "jobs/cleanout-on-the-sewer.json")
+		s2 := Point{ID: "S2", To: "SW", Run: pt(l, "SW").Run}
+		s2.Run.Length, pt(l, "EX").To = 5*ft, "S2"
+		l.Systems[0].Points = append(l.Systems[0].Points, s2)
+		if !stands {
+			pt(l, "SW").Cleanout = nil
+		}
+		wantFinding(t, mustCheck(t, mustBuild(t, l), code), want)
 	}
 }

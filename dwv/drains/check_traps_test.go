@@ -213,3 +213,23 @@ func TestFloorDrainOnRiser(t *testing.T) {
 	}
 	t.Error("a floor drain without a vent on a riser of 450 mm passes")
 }
+
+// TestStandpipeTrapRow: how high the trap of a standpipe stands is asked with the row that there is to hold it against: of the two
+// of the UPC (804.1) the least first.
+func TestStandpipeTrapRow(t *testing.T) {
+	for drop, want := range map[string]string{"": "at least", "standpipe-trap-max-height": "at least", "standpipe-trap-min-height": "at most"} {
+		code := mustCode(t, "upc-2021")
+		if drop != "" {
+			code = amendedCode(t, "upc-2021", "drop,"+drop+",,,,,\n")
+		}
+		l := mustLayout(t, "workshop.json")
+		pt(l, "SP").Receptor.TrapAboveFloor = 0
+		asked := false
+		for _, f := range mustCheck(t, mustBuild(t, l), code) {
+			asked = asked || f.Rule == "standpipe-trap-height" && f.Verdict == tables.Ask && strings.Contains(f.Citation.String(), want)
+		}
+		if !asked {
+			t.Errorf("without %q: not asked with what holds %s", drop, want)
+		}
+	}
+}

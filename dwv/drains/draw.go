@@ -463,10 +463,7 @@ func (d *drawing) footings(sc *draw.Scene, sys int32) {
 func (d *drawing) findConcrete() {
 	d.concrete = [2]map[int32][]int{{}, {}}
 	for k := range d.layout.Footings {
-		i, ok := d.tree.index[d.layout.Footings[k].Run]
-		if !ok || int(i) < d.tree.outlets {
-			continue
-		}
+		i := d.tree.index[d.layout.Footings[k].Run]
 		for by, at := range [...]int32{d.tree.system[i], i} {
 			d.concrete[by][at] = append(d.concrete[by][at], k)
 		}

@@ -337,6 +337,21 @@ func TestStackOfBoth(t *testing.T) {
 	if !told {
 		t.Error("the closet at A and the sink at K are not told")
 	}
+	// A stack of two runs is told once, at its foot, also where it comes down on the outlet.
+	pt(l, "ST1").To = "ST0"
+	l.Systems[0].Points = append(l.Systems[0].Points, Point{ID: "ST0", To: "D", Run: pt(l, "ST1").Run})
+	for _, below := range []string{"D", "ST"} {
+		pt(l, "ST0").To = below
+		var feet []string
+		for _, f := range mustCheck(t, mustBuild(t, l), mustCode(t, "en12056-2")) {
+			if f.Rule == "discharge-method" && strings.HasPrefix(f.Reason, "Stack ") {
+				feet = append(feet, f.Place)
+			}
+		}
+		if !slices.Equal(feet, []string{"ST0"}) {
+			t.Errorf("down to %s: told at %q", below, feet)
+		}
+	}
 }
 
 // TestEuropeanOver: what is stated where a layout is sized goes before what the layout says, word by word.
