@@ -270,3 +270,46 @@ func TestOverlayOrCover(t *testing.T) {
 		}
 	}
 }
+
+// TestInchesForFeet: a length that is a twelfth of the way on plan, or twelve times it, was keyed in the wrong unit, and so was one
+// that is a thousandth, a hundredth or a tenth; it counts as that if it is within a fiftieth.
+func TestInchesForFeet(t *testing.T) {
+	const mm, m = units.Millimetre, units.Metre
+	for _, c := range []struct {
+		said, way units.Length
+		want      string
+	}{
+		{4 * in, 4 * ft, "feet are meant where it says inches"}, {4 * ft, 4 * in, "inches are meant where it says feet"},
+		{5 * mm, 5 * m, "metres are meant where it says millimetres"}, {5 * m, 5 * mm, "millimetres are meant where it says metres"},
+		{50 * mm, 5 * m, "metres are meant where it says centimetres"}, {5 * mm, 50 * mm, "centimetres are meant where it says millimetres"},
+		{509 * mm / 10, 50 * m, "metres are meant where it says millimetres"}, {51 * mm, 50 * m, ""},
+		{491 * mm / 10, 50 * m, "metres are meant where it says millimetres"}, {49 * mm, 50 * m, ""},
+		{4 * ft, 4 * ft, ""}, {8 * ft, 4 * ft, ""},
+	} {
+		if got := inchesForFeet(c.said, c.way); (got == "") != (c.want == "") || !strings.Contains(got, c.want) {
+			t.Errorf("%v for %v: %q, want %q", c.said, c.way, got, c.want)
+		}
+	}
+}
+
+// TestJoinsAssumed: that pipes join centre to centre is told where bores differ and nobody says how they join, and only there.
+func TestJoinsAssumed(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		size units.Length
+		join slope.Join
+		told bool
+	}{
+		{"of one size", 3 * in, slope.JoinNotStated, false}, {"into larger", 2 * in, slope.JoinNotStated, true},
+		{"into larger, as stated", 2 * in, slope.AtCrown, false},
+	} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}}, Point{ID: "B", Run: Run{Length: 9 * ft, Size: c.size, Join: c.join}})
+		var assumed []tables.Assumption
+		if _, err := checkOf(l, mustCode(t, "ipc-2021"), CheckOptions{Assumed: &assumed}); err != nil {
+			t.Fatal(err)
+		}
+		if told := slices.ContainsFunc(assumed, func(a tables.Assumption) bool { return a.Rule == "join-level" }); told != c.told {
+			t.Errorf("%s: told %v", c.name, told)
+		}
+	}
+}

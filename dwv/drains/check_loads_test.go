@@ -674,3 +674,11 @@ func TestFlatBranchLoad(t *testing.T) {
 	wantFinding(t, found, "pass|drain-load|B|1 dfu|6 dfu|5 dfu")
 	wantFinding(t, found, "fail|drain-grade|B|1/8 in/ft|1/4 in/ft|-1/8 in/ft")
 }
+
+// TestBathroomsTooMuch: eight bathrooms whose fixtures count one by one are 8 x 6 = 48 dfu (IPC 2021 Table 709.1: closet 3, lavatory 1,
+// bathtub 2), six more than 3 in takes at 1/4 in per ft.
+func TestBathroomsTooMuch(t *testing.T) {
+	code := mustCode(t, "ipc-2021")
+	wantFinding(t, mustCheck(t, mustLayout(t, "jobs/bathrooms-eight-vented-apart.json", code), code),
+		"ask|drain-load|A|48 dfu|42 dfu|-6 dfu|with the fixtures of bathrooms one by one")
+}

@@ -189,9 +189,9 @@ func TestSewerCoverFound(t *testing.T) {
 		}
 	}
 	l := mustLayout(t, "workshop.json")
-	pt(l, "S1").Run.Part = dwv.Sewer
+	pt(l, "S1").Run.Part, pt(l, "S2").Run.Part = dwv.Sewer, dwv.Sewer
 	if r := reasonOf(t, mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), "sewer-cover",
-		"soil"); !strings.HasPrefix(r, "S1 lie outside, and the layout does not say how high the ground is") {
+		"soil"); !strings.HasPrefix(r, "S1, S2 lie outside, and the layout does not say how high the ground is") {
 		t.Errorf("no ground: %q", r)
 	}
 }

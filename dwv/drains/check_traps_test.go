@@ -56,6 +56,8 @@ func TestTrapFindings(t *testing.T) {
 		{"the tail into an open receptor", "ipc", func(l *Data) { pt(l, "SP").Trap.Tail = 30 * in; pt(l, "SP").Receptor.Standpipe = 0 }, "trap-tail", "SP", `fail|trap-tail|SP|2'-6"|2'-0"|-6"`},
 		{"no standpipe", "ipc", func(l *Data) { pt(l, "SP").Receptor.Standpipe = 0 }, "standpipe-height", "SP", ""},
 
+		{"a closet vented where it stands", "ipc", func(l *Data) { vent(l, "VW").From = "WC" }, "trap-arm-length", "WC",
+			`pass|trap-arm-length|WC|0"|-|-`},
 		{"a fall at the run's grade", "ipc", func(*Data) {}, "trap-arm-fall", "LA", `pass|trap-arm-fall|LA|7/8"|1_1/2"|5/8"`},
 		{"a fall of the trap's own", "ipc", func(l *Data) { pt(l, "LA").Trap.Fall = in / 2 }, "trap-arm-fall", "LA", `pass|trap-arm-fall|LA|1_1/4"|1_1/2"|1/4"`},
 		{"a trap above a riser", "ipc", func(l *Data) { vent(l, "VP").From = "SPT" }, "trap-arm-fall", "SP", `fail|trap-arm-fall|SP|3'-0"|2"|-2'-10"`},

@@ -689,6 +689,21 @@ func TestTieToAWall(t *testing.T) {
 	}
 }
 
+// TestProfileOfASewer: over a sewer alone there is no floor to draw.
+func TestProfileOfASewer(t *testing.T) {
+	l := straight(Point{ID: "A", Run: Run{Length: 8 * ft, Part: dwv.Sewer}})
+	l.Slab = 4 * in
+	d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range d.Systems[0].Profile.Lines {
+		if x.ID == "finished-floor" || x.ID == "slab" {
+			t.Errorf("%s is drawn: %v", x.ID, x.Path)
+		}
+	}
+}
+
 // TestProfileOutside: 8 ft of sewer and 10 ft of drain: the floor lies over the drain alone, the ground over the sewer. Where
 // no sewer is drawn the ground shows over a twentieth of the way.
 func TestProfileOutside(t *testing.T) {

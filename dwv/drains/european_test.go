@@ -504,6 +504,13 @@ func TestEuropeanGatheringVent(t *testing.T) {
 	l.Vents[len(l.Vents)-1] = v
 	l.Vents = append([]Vent{gathers}, l.Vents...)
 	vents := mustSize(t, mustBuild(t, l), mustCode(t, "en12056-2")).Vents()
+	var own units.Length // each is as long as the other, and the air is at the end of both
+	for _, r := range v.Runs {
+		own += r.Length
+	}
+	if got := vents[len(vents)-1].Length; got != 2*own {
+		t.Errorf("%s is %v long, want twice %v", v.ID, got, own)
+	}
 	if vents[0].Err == nil || vents[len(vents)-1].Required != want || want == 0 {
 		t.Errorf("%+v, want %v for %s", vents, want, v.ID)
 	}

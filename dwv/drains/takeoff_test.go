@@ -523,3 +523,21 @@ func TestCapsOfRisers(t *testing.T) {
 		}
 	}
 }
+
+// TestTrapAsTheDrain: the NSPC has no sizes of traps on the shelf: that of a shower on a drain of 2 in is counted as wide as that. The
+// IPC has 1-1/2 in for it.
+func TestTrapAsTheDrain(t *testing.T) {
+	for code, want := range map[string]units.Length{"nspc-2018": 2 * in, "ipc-2021": in * 3 / 2} {
+		l := straight(Point{ID: "S", Run: Run{Length: 9 * ft, Size: 2 * in, Material: "pvc-dwv"},
+			Fixture: &tables.Fixture{Kind: "shower", Count: 1, Use: tables.Private}})
+		list, err := mustSize(t, mustBuild(t, l), mustCode(t, code)).TakeOff(TakeOffOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range list.Fittings {
+			if f.Kind == "p-trap" && f.Size != want {
+				t.Errorf("%s: a trap of %v, want %v", code, f.Size, want)
+			}
+		}
+	}
+}
