@@ -99,8 +99,8 @@ func TestCleanouts(t *testing.T) {
 			pt(l, "S3").Cleanout, pt(l, "S3").Run.Length = &Cleanout{}, 40*ft
 			pt(l, "S2").Run.Fittings = []string{"quarter-bend"}
 		}, `ask|cleanout-turn|S2|90 deg|45 deg|-45 deg|as much as 48'-0"`},
-		{"a bend on a trap arm", "ipc", func(l *Data) { pt(l, "CS").Run.Fittings = []string{"quarter-bend"} },
-			"nothing of cleanout-turn at CS"},
+		{"a bend on a trap arm", "ipc", func(l *Data) { pt(l, "WC").Run.Fittings = []string{"quarter-bend"} },
+			"nothing of cleanout-turn at WC"},
 		{"a bend above the floor", "ipc", func(l *Data) {
 			l.Systems[0].Points = append(l.Systems[0].Points,
 				Point{ID: "OF", To: "OR", AboveFloor: true, Run: Run{Length: 2 * ft, Grade: slope.PerFoot(in / 4), Size: 2 * in,

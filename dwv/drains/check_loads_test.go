@@ -682,3 +682,18 @@ func TestBathroomsTooMuch(t *testing.T) {
 	wantFinding(t, mustCheck(t, mustLayout(t, "jobs/bathrooms-eight-vented-apart.json", code), code),
 		"ask|drain-load|A|48 dfu|42 dfu|-6 dfu|with the fixtures of bathrooms one by one")
 }
+
+// TestWasherBatteryRows: a code that says how many washers are a battery and not what each then counts, or the other way round, is
+// not asked about one.
+func TestWasherBatteryRows(t *testing.T) {
+	for drop, asked := range map[string]bool{"": true, "washer-battery-count": false, "washer-battery-load": false} {
+		code := mustCode(t, "upc-2021")
+		if drop != "" {
+			code = amendedCode(t, "upc-2021", "drop,"+drop+",,,,,\n")
+		}
+		found := mustCheck(t, mustLayout(t, "jobs/washers-three.json"), code)
+		if got := len(linesOf(found, "washer-battery", "N0")) > 0; got != asked {
+			t.Errorf("without %q: asked %v", drop, got)
+		}
+	}
+}

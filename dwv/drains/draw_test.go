@@ -519,6 +519,11 @@ func TestIsometricSetInHeight(t *testing.T) {
 	if moved == "" {
 		t.Error("seen from aslant all lies as on plan")
 	}
+	for id, shape := range map[string]draw.Shape{"R": draw.Riser, "X": draw.Joint} { // heights are told of drains in the ground
+		if label := mark(t, d.Schematic, id, shape).Label; !slices.Equal(label, []string{id}) {
+			t.Errorf("label of %s: %q", id, label)
+		}
+	}
 	// X has a row of its own, from which a line leads on to the top of R, 9 ft over the end of A; Y ends there where A does.
 	top := draw.Point{X: -9 * ft, Z: 94*ft + 9*in/4 + 9*ft}
 	for id, want := range map[string]int{"X": 2, "Y": 1, "A": 1} {
@@ -718,6 +723,11 @@ func TestProfileOutside(t *testing.T) {
 		d, err := mustSize(t, mustBuild(t, l), mustCode(t, "ipc-2021")).Draw(DrawOptions{})
 		if err != nil {
 			t.Fatal(err)
+		}
+		for id, want := range map[string]units.Length{"A": 8 * ft, "B": 18 * ft} {
+			if at := mark(t, &d.Systems[0].Profile.Scene, id, draw.Joint).At.X; at != want {
+				t.Errorf("%v: %s at %v, want %v", c.part, id, at, want)
+			}
 		}
 		if at := mark(t, &d.Systems[0].Profile.Scene, "side", draw.Tick).At.X; at != 8*ft {
 			t.Errorf("%v: the run beside joins at %v", c.part, at)

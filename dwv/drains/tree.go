@@ -121,22 +121,18 @@ func (t *tree) link(l *Data, c *checker) {
 			}
 			at--
 			pt := &sys.Points[p]
-			if pt.To == "" {
+			switch to, ok := t.index[pt.To]; {
+			case pt.To == "":
 				c.missing(c.ofPoint(s, p, pt), "to", ", and a system has one outlet: name the point or the outlet it drains to")
-				continue
-			}
-			to, ok := t.index[pt.To]
-			switch {
 			case !ok:
 				c.fault(c.ofPoint(s, p, pt), "to", because(ErrOrphan, "no point or outlet %q%s", pt.To, same(pt.To)))
-				continue
 			case t.system[to] != int32(s):
 				c.fault(c.ofPoint(s, p, pt), "to", because(ErrOrphan, "%q belongs to system %q", pt.To, l.Systems[t.system[to]].ID))
-				continue
+			default:
+				t.parent[at] = to
+				t.next[at] = t.first[to]
+				t.first[to] = at
 			}
-			t.parent[at] = to
-			t.next[at] = t.first[to]
-			t.first[to] = at
 		}
 	}
 }
@@ -377,7 +373,7 @@ func (r *routes) fill(l *Data, t *tree, sys int32, w *work) {
 // farther up before it comes to the vent that serves it: what may do without a vent of
 // its own there is no matter of what takes off farther down.
 func (r *routes) joinsVentedLine(i int32) bool {
-	return r.shared[i] > 0 && r.line[i] >= 0 && r.lineAt[i] != r.reached[i]
+	return r.shared[i] > 0 && r.lineAt[i] != r.reached[i]
 }
 
 func (r *routes) none(i int32) {
