@@ -622,3 +622,20 @@ func TestDropOfSmallBranches(t *testing.T) {
 		wantFinding(t, mustCheck(t, mustBuild(t, l), mustCode(t, "en12056-2")), want)
 	}
 }
+
+// TestSystemIIIBesideTheUnknown: an appliance that system III has no branch for keeps none of the others from theirs, wherever it is
+// drawn: that of L1 is 1.71 m long, where 1.7 may be (EN 12056-2 Table 6).
+func TestSystemIIIBesideTheUnknown(t *testing.T) {
+	code := mustCode(t, "en12056-2")
+	for _, first := range []bool{true, false} {
+		l := mustLayout(t, "jobs/european-iii-past-limits.json", code)
+		unknown := Point{ID: "X", To: "ST", AboveFloor: true, Run: pt(l, "L1").Run,
+			Fixture: &tables.Fixture{Kind: "service-sink", Count: 1, Use: tables.Private}}
+		if points := &l.Systems[0].Points; first {
+			*points = append([]Point{unknown}, *points...)
+		} else {
+			*points = append(*points, unknown)
+		}
+		wantFinding(t, mustCheck(t, mustBuild(t, l), code), "ask|branch-length|L1|1710 mm|1700 mm|-10 mm")
+	}
+}
