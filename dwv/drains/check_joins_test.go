@@ -242,3 +242,23 @@ func TestFittingByTurn(t *testing.T) {
 		}
 	}
 }
+
+// TestCarriedApart: what a drain without a fixture carries may enter a system that neither refuses it nor admits other things alone.
+func TestCarriedApart(t *testing.T) {
+	for _, c := range []struct {
+		admits, refuses []string
+		fails           bool
+	}{
+		{nil, nil, false}, {[]string{"rain"}, nil, false}, {[]string{"floor-drain"}, nil, true}, {nil, []string{"rain"}, true},
+	} {
+		l := straight(Point{ID: "A", Run: Run{Length: 9 * ft}},
+			Point{ID: "R", Carries: "rain", Continuous: units.LitrePerSecond, Run: Run{Length: 9 * ft}})
+		l.Systems[0].Admits, l.Systems[0].Refuses = c.admits, c.refuses
+		fails := slices.ContainsFunc(mustCheck(t, mustBuild(t, l), mustCode(t, "ipc-2021")), func(f tables.Finding) bool {
+			return f.Rule == "system-apart" && f.Place == "R" && f.Verdict == tables.Fail
+		})
+		if fails != c.fails {
+			t.Errorf("admits %q, refuses %q: fails %v", c.admits, c.refuses, fails)
+		}
+	}
+}

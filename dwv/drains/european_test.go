@@ -639,3 +639,25 @@ func TestSystemIIIBesideTheUnknown(t *testing.T) {
 		wantFinding(t, mustCheck(t, mustBuild(t, l), code), "ask|branch-length|L1|1710 mm|1700 mm|-10 mm")
 	}
 }
+
+// TestEuropeanClosetLimit: of closets that the standard does not rate, by a valve, a billion are taken and no more.
+func TestEuropeanClosetLimit(t *testing.T) {
+	e, err := en12056.LoadStandard(tables.Embedded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := Run{Length: units.Metre, Grade: slope.OneIn(50)}
+	points := []Point{{ID: "D", To: "O", Run: run}}
+	for i := range dwv.MaxClosets / tables.MaxFixtures {
+		points = append(points, Point{ID: fmt.Sprint(i), To: "D", Run: run,
+			Fixture: &tables.Fixture{Kind: "water-closet", Count: tables.MaxFixtures, Control: tables.Valve}})
+	}
+	l := &Data{Systems: []System{{ID: "s", Kind: Soil, Outlet: Outlet{ID: "O", Kind: ToSewer, Invert: -units.Metre}, Points: points}}}
+	if _, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{}); err != nil {
+		t.Errorf("a billion: %v", err)
+	}
+	l.Systems[0].Points[0].Fixture = &tables.Fixture{Kind: "water-closet", Count: 1, Control: tables.Valve}
+	if _, err := mustNew(t, l).SizeEuropean(e, EuropeanOptions{}); !errors.Is(err, units.ErrRange) {
+		t.Errorf("one more: %v", err)
+	}
+}
