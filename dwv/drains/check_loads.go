@@ -535,7 +535,7 @@ func (j *judge) intervalLoad(i int32, pt *Point) {
 		return
 	}
 	k, err := j.code.Capacity(dwv.StackInterval, j.sizing.size[i], pt.Run.Grade, int(j.sizing.intervals[i]))
-	if err != nil || !k.Permitted {
+	if err != nil {
 		return // the code sets no such limit
 	}
 	m := on("stack-interval-load", pt.ID, weakestOf(k.Citation, k.Factor))

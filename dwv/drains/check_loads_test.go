@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -695,5 +696,27 @@ func TestWasherBatteryRows(t *testing.T) {
 		if got := len(linesOf(found, "washer-battery", "N0")) > 0; got != asked {
 			t.Errorf("without %q: asked %v", drop, got)
 		}
+	}
+}
+
+// TestIntervalStruckOut: what a town lets into no branch interval at all, a dash in its table, holds nothing: two lavatories of 1 dfu are
+// two too many. The code itself takes 6 dfu in a stack of 2 in (IPC 2021 Table 710.1(2)).
+func TestIntervalStruckOut(t *testing.T) {
+	shelf, err := tables.Embedded().With(fstest.MapFS{
+		"sources.csv": {Data: []byte("id,title,publisher,edition,year,url,note\ntown,Ordinance of the town,,,2024,,\n")},
+		"ipc-2021/branches-and-stacks.csv": {Data: []byte("# id: ipc-2021/branches-and-stacks\n# source: town\n" +
+			"op,part,over_intervals[1],size[in],max_load[dfu],src,status\nset,stack-interval,0,2,-,town,read\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lavatory := &tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}
+	branch := Run{Length: 3 * ft, Size: 2 * in}
+	for want, code := range map[string]*dwv.Code{"pass|stack-interval-load|R|2 dfu|6 dfu|4 dfu": mustCode(t, "ipc-2021"),
+		"fail|stack-interval-load|R|2 dfu|0 dfu|-2 dfu": codeOn(t, shelf, "ipc-2021")} {
+		l := straight(Point{ID: "D", Run: Run{Length: 9 * ft}}, Point{ID: "R", Run: Run{Length: 9 * ft, Vertical: true, Size: 2 * in}},
+			Point{ID: "A", AboveFloor: true, Run: branch, Fixture: lavatory}, Point{ID: "B", AboveFloor: true, Run: branch, Fixture: lavatory})
+		pt(l, "R").Run.Grade, pt(l, "B").To = slope.Grade{}, "R"
+		wantFinding(t, mustCheck(t, mustBuild(t, l), code), want)
 	}
 }
