@@ -143,14 +143,15 @@ func (j *judge) europeanLoad(i int32, pt *Point, m *method) {
 	}
 	// A flow is set against a printed one as exactly as that is printed.
 	flow, most := litres(r.Flow), litres(pipe.MaxFlow)
-	holds := float64(flow-most) <= 1e-6*float64(units.LitrePerSecond)
+	margin := most - flow
+	holds := float64(margin) >= -1e-6*float64(units.LitrePerSecond)
 	switch {
 	case from < 0 || !holds:
 		finding.Compare(j.Judge, on("drain-flow", pt.ID, pipe.Citation), finding.Compared[litres]{Value: flow, Limit: most,
-			Margin: most - flow, Passes: holds, Left: float64(most - flow), Called: "limit"}, words)
+			Margin: margin, Passes: holds, Left: float64(margin), Called: "limit"}, words)
 	case from != i: // what stands here itself is asked about already
 		j.Add(tables.Finding{Rule: "drain-flow", Place: pt.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
-			Value: flow, Limit: most, Margin: most - flow, Citation: pipe.Citation, Fix: "Settle the load there first.",
+			Value: flow, Limit: most, Margin: margin, Citation: pipe.Citation, Fix: "Settle the load there first.",
 			Reason: j.Text("%s at %s is %v; limit %v. Nothing is counted for what stands at %s.", words().What, pt.ID,
 				flow, most, j.id(from))})
 	}
