@@ -793,7 +793,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 	t, g, x := j.tree, &j.tree.vents, &j.layout.Vents[v]
 	if most, cite, ok := j.length("wet-vent-vertical-length"); ok {
 		way := units.Length(0)
-		for i := g.from[v]; i != g.end[v]; i = t.parent[i] {
+		for i := g.serves[v]; i != g.end[v]; i = t.parent[i] {
 			way += t.point(i).Run.Length
 		}
 		finding.AtMost(j.Judge, on("wet-vent-vertical-length", x.ID, cite), way, most,
@@ -815,7 +815,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 			least = max(least, j.code.MadeSize(j.sizing.fixtureDrain(u.upper), true))
 		}
 		size := units.MaxLength
-		for i := g.from[v]; i != g.end[v]; i = t.parent[i] {
+		for i := g.serves[v]; i != g.end[v]; i = t.parent[i] {
 			size = min(size, j.sizing.size[i])
 		}
 		j.sizeAtLeast(on("wet-vent-vertical-size", x.ID, cite), size, least,
@@ -826,7 +826,7 @@ func (j *judge) uprightWet(v int32, u *wetUse) {
 // upright tells whether all the drain that a vent vents stands upright.
 func (j *judge) upright(v int32) bool {
 	g := &j.tree.vents
-	i := g.from[v]
+	i := g.serves[v]
 	if i < 0 || i == g.end[v] {
 		return false
 	}

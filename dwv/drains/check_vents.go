@@ -308,9 +308,9 @@ type ventKinds uint16
 func (j *judge) section(v int32, judged []ventKinds, rules *ventRules) {
 	g, x := &j.tree.vents, &j.layout.Vents[v]
 	steepest, gradeCite, hasGrade := rules.circuitGrade.value, rules.circuitGrade.cite, rules.circuitGrade.ok
-	last := g.from[v]
+	last := g.serves[v]
 	kind := ventKinds(1) << slices.Index(servingKinds, x.Kind)
-	for i := g.from[v]; i != g.end[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
+	for i := g.serves[v]; i != g.end[v] && int(i) >= j.tree.outlets; i = j.tree.parent[i] {
 		last = i
 		if judged[i]&kind != 0 {
 			continue

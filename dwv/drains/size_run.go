@@ -31,7 +31,7 @@ func (s *Sizing) ventingRuns() []stretches {
 		}
 	}
 	for v := range s.layout.Vents {
-		from, end := g.from[v], g.end[v]
+		from, end := g.serves[v], g.end[v] // a dry riser over that is vent alone
 		if from < 0 || end < 0 {
 			continue
 		}

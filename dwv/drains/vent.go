@@ -75,6 +75,9 @@ func (g *ventGraph) plant(l *Data, t *tree, c *checker) {
 		case section || v.Kind == VentCommon:
 			g.end[i] = node("through", v.Through)
 			g.stretched = true
+			if s := g.serves[i]; s >= 0 && s != g.end[i] && t.drainsBy(g.end[i], s) {
+				g.serves[i] = g.from[i] // what is vented ends in the dry riser itself
+			}
 		}
 		c.ventEnd(l, i, index, t, g, joined)
 		if v.At != nil {
