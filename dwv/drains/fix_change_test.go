@@ -851,3 +851,26 @@ func TestLargerInterceptor(t *testing.T) {
 		}
 	}
 }
+
+// TestLoweredInVain: B is laid steeper and comes too near the slab (see TestFixes), which an outlet 1/4 in lower
+// mends; where that takes the cleanout with it, so that another thing fails, it is no way out.
+func TestLoweredInVain(t *testing.T) {
+	for _, spoils := range []bool{false, true} {
+		l := sinkLine()
+		l.Systems[0].Points[1].Run.Grade = slope.PerFoot(in / 16)
+		l.Systems[0].Outlet.Invert = 99*ft + in/8
+		l.Systems[0].Points[0].Run.Grade = slope.PerFoot(in / 8)
+		l.MinimumCover = 3*in + in/8
+		f := mustFit(t, l)
+		k := slices.IndexFunc(f.base, func(p tables.Finding) bool { return p.ID() == "drain-grade/B" })
+		w, ok := f.verify(&f.base[k], change{do: "Lay B steeper.", edit: func(d *Data) {
+			pt(d, "B").Run.Grade = slope.PerFoot(in / 8)
+			if spoils && d.Systems[0].Outlet.Invert < 99*ft+in/8 {
+				pt(d, "A").Cleanout = nil
+			}
+		}})
+		if ok == spoils || !w.lowered {
+			t.Errorf("spoils %v: %+v, %v", spoils, w.Do, ok)
+		}
+	}
+}
