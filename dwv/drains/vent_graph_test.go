@@ -190,8 +190,8 @@ func TestHeaderOfStacks(t *testing.T) {
 	}
 }
 
-// TestWasteStackVentDecided: the vent of a waste stack of 2 in keeps that (IPC 913.4). Of 14 ft the table of 906.1
-// would let it be smaller, and the rule decides; of 201 ft the table itself asks 2 in or more.
+// TestWasteStackVentDecided: the vent of a waste stack of 2 in keeps that (IPC 913.4). By Table 906.1 one of up to 12 dfu may be
+// 1-1/4 in to 30 ft and 1-1/2 to 75: of 14 ft the rule decides, of 100 ft the table asks for 2 in itself.
 func TestWasteStackVentDecided(t *testing.T) {
 	code := mustCode(t, "ipc-2021")
 	for _, c := range []struct {
