@@ -557,6 +557,10 @@ func (l *Layout) measure(w *patience.Work, doc *strictjson.Document, fault fault
 func faulterOf(doc *strictjson.Document) faulter {
 	dots := strings.NewReplacer("[", ".", "]", "")
 	return func(list string, i int, item, field string, err error) {
+		if doc.Faults.Full() { // nobody asks where it stands
+			doc.Faults.Count()
+			return
+		}
 		at, path := doc.Top(), dots.Replace(field)
 		if places := doc.Places(list); i < len(places) {
 			at = places[i]

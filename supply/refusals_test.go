@@ -3,6 +3,7 @@ package supply_test
 import (
 	"errors"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -116,6 +117,31 @@ func TestText(t *testing.T) {
 			if c.got != c.want {
 				t.Errorf("%s: %s, want %s", tt.code, c.got, c.want)
 			}
+		}
+	}
+}
+
+// TestVastFaults: each of 20 000 points without a length, and each of 20 000 pipes of a stock without sizes, is one
+// fault, told or counted in no time, which took minutes when each was looked for from the top of the text. The stock
+// lists a pipe of each name once.
+func TestVastFaults(t *testing.T) {
+	const n = 20_000
+	const rest = `"source": {"id": "S", "pressure": "60 psi"}, "water": {"cold": "50 degF"}, "pipe": {"cold": "copper-l"}`
+	list := func(format string) string {
+		var b strings.Builder
+		for i := range n {
+			b.WriteString(strings.ReplaceAll(format, "%d", strconv.Itoa(i)) + ",")
+		}
+		return strings.TrimSuffix(b.String(), ",")
+	}
+	for name, text := range map[string]string{
+		"no length": `{` + rest + `, "points": [` + list(`{"id": "P%d", "from": "S"}`) + `]}`,
+		"no sizes": `{"stock": [` + list(`{"pipe": "p%d", "sizes": []}`) + `], ` + rest +
+			`, "points": [{"id": "P", "from": "S", "length": "4 ft"}]}`,
+	} {
+		_, err := supply.Parse("vast", []byte(text))
+		if faults, ok := errors.AsType[*units.Faults](err); !ok || len(faults.Faults)+faults.More != n {
+			t.Errorf("%s: %.300v", name, err)
 		}
 	}
 }

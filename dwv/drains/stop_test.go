@@ -16,6 +16,7 @@ import (
 	"github.com/trapweir/trapweir/internal/patience"
 	"github.com/trapweir/trapweir/slope"
 	"github.com/trapweir/trapweir/tables"
+	"github.com/trapweir/trapweir/units"
 )
 
 // TestOneSystemStops: one system of 2500 points that is called off while it is sized says in which of its passes,
@@ -276,5 +277,37 @@ func TestVentsStop(t *testing.T) {
 	d.Vents = d.Vents[:900] // fewer than it takes between two looks
 	if fewer := asks(); with != fewer+2 {
 		t.Errorf("asked %d times with 2500 vents and %d with 900, want two more", with, fewer)
+	}
+}
+
+// TestVastFaults: what is wrong with each of thousands of parts is told, or counted, in no time, which took minutes when
+// each was looked for from the top of the text: runs without a grade, systems whose one point drains to itself, and runs
+// of a vent that say no direction, of which each has one fault.
+func TestVastFaults(t *testing.T) {
+	const n = 20_000
+	const outlet = `"outlet": {"id": "O%d", "kind": "sewer", "invert": "90 ft"}, "points": [`
+	head := `{"finished_floor": "100 ft", "systems": [`
+	list := func(format string) string {
+		var b strings.Builder
+		for i := range n {
+			b.WriteString(strings.ReplaceAll(format, "%d", fmt.Sprint(i)) + ",")
+		}
+		return strings.TrimSuffix(b.String(), ",")
+	}
+	system := func(points string) string {
+		return `{"id": "s%d", "kind": "soil", ` + outlet + points + `]}`
+	}
+	one := strings.ReplaceAll(system(`{"id": "P%d", "to": "O%d", "run": {"length": "4 ft", "grade": "1/4 in/ft"}}`), "%d", "x")
+	for name, text := range map[string]string{
+		"no grade": head + `{"id": "s", "kind": "soil", ` + strings.ReplaceAll(outlet, "%d", "") +
+			list(`{"id": "P%d", "to": "O", "run": {"length": "4 ft"}}`) + `]}]}`,
+		"in a circle": head + list(system(`{"id": "P%d", "to": "P%d", "run": {"length": "4 ft", "grade": "1/4 in/ft"}}`)) + `]}`,
+		"runs of a vent": head + one + `], "vents": [{"id": "V", "kind": "individual", "from": "Px", "terminal": {"above_roof": "1 ft"},
+			"runs": [` + list(`{"length": "1 ft", "direction": "aslant"}`) + `]}]}`,
+	} {
+		_, err := Parse("vast", []byte(text))
+		if faults, ok := errors.AsType[*units.Faults](err); !ok || len(faults.Faults)+faults.More != n {
+			t.Errorf("%s: %.300v", name, err)
+		}
 	}
 }
