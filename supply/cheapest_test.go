@@ -393,6 +393,7 @@ func TestLongWorkStops(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	circulated := sized(t, c, plant(6, true))
 	subjects := len(checks())
 	grid := ringGrid(8) // 64 points and 49 links
 	grid.Source.At, grid.Points[0].At = new(Position), &Place{X: 10 * units.Foot}
@@ -433,6 +434,9 @@ func TestLongWorkStops(t *testing.T) {
 		"Draw many": {
 			func(context.Context) (any, error) { return written(analysed.Draw(DrawOptions{})) },
 			func(ctx context.Context) (any, error) { return written(analysed.DrawContext(ctx, DrawOptions{})) }},
+		"Circulations": {
+			func(context.Context) (any, error) { return written(circulated.Circulations()) },
+			func(ctx context.Context) (any, error) { return written(circulated.CirculationsContext(ctx)) }},
 		"Sizing as JSON": {
 			func(context.Context) (any, error) { return written(s, nil) },
 			func(ctx context.Context) (any, error) {
@@ -488,6 +492,7 @@ func TestLongWorkStops(t *testing.T) {
 				"layout: stopped after 3001 of 3001 points"},
 			"JSON": {"analysis: stopped after 1000 of 3001 runs listed",
 				"analysis: stopped after 2000 of 3001 runs or fixtures written", "analysis: stopped after 0 of 750 runs or fixtures written"},
+			"Circulations": {"circulations: stopped after 0 of 6 loops", "circulations: stopped after 5 of 6 loops"},
 			"Parse": {fmt.Sprintf("reading: stopped after 0 of %d bytes", len(text)),
 				fmt.Sprintf("reading: stopped after 131072 of %d bytes", len(text)), "layout: stopped after 0 of 3001 points measured",
 				"layout: stopped after 3000 of 3001 points checked"},

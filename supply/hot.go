@@ -423,7 +423,8 @@ func (a *Analysis) Circulations() ([]Circulation, error) {
 	return a.CirculationsContext(context.Background())
 }
 
-// CirculationsContext is [Analysis.Circulations] that stops once the context is done, with its error and how far it was.
+// CirculationsContext is [Analysis.Circulations] that stops once the context is done, with its error and how far it
+// was.
 func (a *Analysis) CirculationsContext(ctx context.Context) ([]Circulation, error) {
 	if err := a.made(); err != nil {
 		return nil, err
