@@ -71,7 +71,8 @@ func TestCrossings(t *testing.T) {
 		{"touching", touch, func(*Data) {}, `pass|drain-crossing|W1|0"|0"|0"`},
 		{"a mil too low", touch - mil, func(*Data) {}, `fail|drain-crossing|W1|-0.001"|0"|-0.001"`},
 		{"room asked for", touch + 2*in, func(l *Data) { l.MinimumClearance = 2 * in }, `pass|drain-crossing|W1|2"|2"|0"`},
-		{"a mil short of it", touch + 2*in - mil, func(l *Data) { l.MinimumClearance = 2 * in }, `fail|drain-crossing|W1|1.999"|2"|-0.001"|Move one of them`},
+		{"a mil short of it", touch + 2*in - mil, func(l *Data) { l.MinimumClearance = 2 * in },
+			`fail|drain-crossing|W1|1.999"|2"|-0.001"|Move one of them`},
 		// Below: 2.25 + 1.1875 in the other way, 6.875 in lower.
 		{"touching from below", touch - units.MustParse[units.Length]("6.875 in"), func(*Data) {}, `pass|drain-crossing|S1|0"|0"|0"`},
 		{"too high from below", touch - units.MustParse[units.Length]("6.874 in"), func(*Data) {}, `fail|drain-crossing|S1|-0.001"|0"|-0.001"`},

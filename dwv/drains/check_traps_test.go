@@ -219,7 +219,8 @@ func TestFloorDrainOnRiser(t *testing.T) {
 // TestStandpipeTrapRow: how high the trap of a standpipe stands is asked with the row that there is to hold it against: of the two
 // of the UPC (804.1) the least first.
 func TestStandpipeTrapRow(t *testing.T) {
-	for drop, want := range map[string]string{"": "at least", "standpipe-trap-max-height": "at least", "standpipe-trap-min-height": "at most"} {
+	for drop, want := range map[string]string{"": "at least", "standpipe-trap-max-height": "at least",
+		"standpipe-trap-min-height": "at most"} {
 		code := mustCode(t, "upc-2021")
 		if drop != "" {
 			code = amendedCode(t, "upc-2021", "drop,"+drop+",,,,,\n")
