@@ -445,6 +445,7 @@ func (k *checker) pipeRatings() error {
 	type kind struct {
 		family string
 		hot    bool
+		water  units.Temperature
 	}
 	var runs grouped.By[kind, int]
 	still := func(i int) units.Pressure {
@@ -456,7 +457,7 @@ func (k *checker) pipeRatings() error {
 	}
 	for _, i := range k.points() {
 		if family := k.runs[i].family.id; all[family] != nil {
-			runs.Add(kind{family, k.layout.service[i] != Cold}, i)
+			runs.Add(kind{family, k.layout.service[i] != Cold, k.layout.waterIn(int32(i))}, i)
 		}
 	}
 	_, asked := k.code.Rule("static-pressure-max") // where that is judged, the pressure at rest is asked for
@@ -466,7 +467,7 @@ func (k *checker) pipeRatings() error {
 		i := slices.MaxFunc(list, func(a, b int) int { return cmp.Compare(inPSI(still(a)), inPSI(still(b))) })
 		f := k.rated(all[x.family], i, still(i))
 		if f.Verdict == tables.Pass && !asked && k.restUnknown(i) {
-			if most, _ := all[x.family].at(k.layout.waterIn(k.layout.service[i])); inPSI(still(i)*3/2) > inPSI(most) {
+			if most, _ := all[x.family].at(x.water); inPSI(still(i)*3/2) > inPSI(most) {
 				f.Verdict, f.SettledBy = tables.Ask, tables.Designer
 				f.Reason += " The pressure of the source while nothing flows is not given, and that while the building draws was " +
 					"taken; half as much again would be too much."
@@ -500,18 +501,10 @@ func (k *checker) restUnknown(i int) bool {
 	return d == nil || src.Pressure < d.Set
 }
 
-// waterIn is how warm the water in a line is.
-func (l *Layout) waterIn(s Service) units.Temperature {
-	if s != Cold {
-		return l.data.Water.Hot
-	}
-	return l.data.Water.Cold
-}
-
 // rated judges one run by the rating of its pipe.
 func (k *checker) rated(r *rating, i int, pressure units.Pressure) tables.Finding {
 	pipe, service := k.runs[i].family, k.layout.service[i]
-	water := k.layout.waterIn(service)
+	water := k.layout.waterIn(int32(i))
 	top, cite := r.hottest()
 	f := tables.Finding{Rule: "pipe-rating", Place: k.layout.data.Points[i].ID, Verdict: tables.Fail, Citation: cite}
 	switch {

@@ -57,8 +57,8 @@ func (k *checker) hotWater() error {
 	}
 	for i := range loops {
 		k.circulation(&loops[i])
-		k.keptWarm(&loops[i])
-		if err := k.coolsFar(&loops[i]); err != nil {
+		k.keptWarm(i, &loops[i])
+		if err := k.coolsFar(i, &loops[i]); err != nil {
 			return err
 		}
 	}
@@ -234,7 +234,7 @@ func (k *checker) stagnant(w *HotWait) tables.Finding {
 }
 
 // keptWarm judges the temperature at which a loop comes back.
-func (k *checker) keptWarm(c *Circulation) {
+func (k *checker) keptWarm(loop int, c *Circulation) {
 	least, cite, ok := ruled[units.Temperature](k.code, "circulation-min")
 	if !ok {
 		return
@@ -242,16 +242,32 @@ func (k *checker) keptWarm(c *Circulation) {
 	f := atLeast(finding.Case{Rule: "recirculation-temperature", Place: c.ID, Citation: cite},
 		roundTo(c.Returns.Celsius()) >= roundTo(least.Celsius()), c.Returns, least, k.system.temperature)
 	f.Margin = k.system.difference(units.TemperatureDifference(c.Returns - least))
+	hot, from, valve := k.loopFrom(loop)
 	f.Reason = k.Sentence(&f, k.Text("The temperature of the return of loop %s, of water that leaves %s at %v,", c.ID,
-		c.Heater, k.system.temperature(k.layout.data.Water.Hot)), "at least", "too cool")
+		from, k.system.temperature(hot)), "at least", "too cool")
 	f.Fix = "Keep up more flow, insulate the loop better, or heat higher; hotter water scalds, and outlets then need " +
 		"valves that limit it."
+	if valve {
+		f.Fix = k.Text("Circulate the water ahead of the mixing valve at %s, and set valves that limit it at the "+
+			"outlets: hot water scalds.", from)
+	}
 	k.Add(f)
+}
+
+// loopFrom is how warm the water of a loop is at its warmest outlet, and where it leaves so: its
+// heater, or the last mixing valve on its way.
+func (k *checker) loopFrom(loop int) (hot units.Temperature, from string, valve bool) {
+	r := &k.layout.data.Recirculation[loop]
+	hot, from = k.hotAt(k.layout.parent[k.layout.index[r.Return]])
+	if from == "" {
+		return hot, r.Heater, false
+	}
+	return hot, from, true
 }
 
 // coolsFar asks about a loop whose stated flow lets the water cool farther than is usual,
 // where the code does not say how warm it comes back.
-func (k *checker) coolsFar(c *Circulation) error {
+func (k *checker) coolsFar(loop int, c *Circulation) error {
 	if _, ok := k.code.Rule("circulation-min"); ok || !c.Stated {
 		return nil
 	}
@@ -263,15 +279,16 @@ func (k *checker) coolsFar(c *Circulation) error {
 	if err != nil || roundTo(float64(c.Cools)) <= roundTo(float64(usual)) {
 		return nil // an amendment may have dropped it
 	}
+	hot, from, _ := k.loopFrom(loop)
 	water := &k.worked.water[Hot]
 	needs := units.Flow(float64(c.Heat) / (float64(usual) * float64(water.Density) * float64(water.SpecificHeat)))
 	k.Add(tables.Finding{
 		Rule: "recirculation-temperature", Place: c.ID, Verdict: tables.Ask, SettledBy: tables.Designer,
 		Value:  k.system.temperature(c.Returns),
-		Limit:  k.system.temperature(k.layout.data.Water.Hot - units.Temperature(usual)),
+		Limit:  k.system.temperature(hot - units.Temperature(usual)),
 		Margin: k.system.difference(usual - c.Cools),
-		Reason: k.Text("At the %v that the layout states the water comes back to %s so cool, having left it at %v; it is "+
-			"usually let cool by %v.", k.system.flow(c.Flow), c.Heater, k.system.temperature(k.layout.data.Water.Hot),
+		Reason: k.Text("At the %v that the layout states the water comes back so cool, having left %s at %v; it is "+
+			"usually let cool by %v.", k.system.flow(c.Flow), from, k.system.temperature(hot),
 			k.system.difference(usual)),
 		Fix:      k.Text("Keep up %v, or insulate the loop better.", k.system.flow(needs)),
 		Citation: cite,
@@ -317,8 +334,11 @@ func (k *checker) hotVolume(f *LayoutFixture, w *HotWait) (out tables.Finding, j
 }
 
 func (k *checker) circulation(c *Circulation) {
+	if c.At == "" {
+		return // nothing circulates
+	}
 	i := k.layout.index[c.At]
-	limit, err := k.code.returnVelocity(k.runs[i].family.material, k.layout.data.Water.Hot)
+	limit, err := k.code.returnVelocity(k.runs[i].family.material, k.layout.waterIn(i))
 	if err != nil {
 		return
 	}
@@ -590,11 +610,8 @@ func (k *checker) hotLimit(id string) (limit tables.Rule, lacks string) {
 // mixing valve that holds it, if one does.
 func (k *checker) hotAt(point int32) (t units.Temperature, valve string) {
 	l := k.layout
-	t = l.data.Water.Hot
-	for i := point; i >= 0 && l.service[i] == Hot; i = l.parent[i] {
-		if d := l.data.Points[i].Device; d != nil && d.Temperature != 0 && d.Temperature < t {
-			t, valve = d.Temperature, l.data.Points[i].ID
-		}
+	if l.mixer != nil && l.mixer[point] >= 0 {
+		valve = l.data.Points[l.mixer[point]].ID
 	}
-	return t, valve
+	return l.hotBehind(point), valve
 }

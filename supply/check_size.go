@@ -124,8 +124,7 @@ func (k *checker) linkVelocities(lim *limits, ring *Ring) {
 		if err != nil || ring == nil {
 			continue
 		}
-		service := k.layout.service[k.layout.index[link.Between[0]]]
-		limit, ok := lim.look(limitKey{family.material, service.String()}, service)
+		limit, ok := lim.ofLink(link, family)
 		if !ok {
 			continue
 		}
@@ -346,7 +345,6 @@ func (k *checker) serviceSize() {
 		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
 			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
 		}
-		k.Add(f)
 	}
 }
 

@@ -261,7 +261,7 @@ func (l *Layout) runHeat(i int, family *PipeFamily, size *PipeSize, film units.H
 	}
 	out := RunHeat{Point: p.ID, Insulated: p.Insulation != nil}
 	var err error
-	if out.PerLength, err = h.PerLength(w.Hot, w.Ambient); err != nil {
+	if out.PerLength, err = h.PerLength(l.waterIn(int32(i)), w.Ambient); err != nil {
 		return out, err
 	}
 	out.Heat = units.Power(float64(out.PerLength) * p.Length.Metres())
@@ -399,7 +399,7 @@ func (h *calculation) loopHeats(pipe func(i int32) (*PipeFamily, *PipeSize)) ([]
 				if err != nil {
 					return nil, nil, fmt.Errorf("recirculation %q: point %q: %w", r.ID, l.data.Points[i].ID, err)
 				}
-				o.heat += heat.Heat / units.Power(shared[i])
+				o.heat += max(0, heat.Heat/units.Power(shared[i])) // warmer air helps
 			}
 		}
 		if !o.stated {
@@ -456,9 +456,13 @@ func (a *Analysis) CirculationsContext(ctx context.Context) ([]Circulation, erro
 		}
 		perKelvin := float64(water.Density) * float64(c.Flow) * float64(water.SpecificHeat)
 		c.Cools = units.TemperatureDifference(float64(c.Heat) / perKelvin)
-		c.Returns = l.data.Water.Hot - units.Temperature(c.Cools)
-		if air := l.data.Water.Ambient; c.Returns < air { // no water cools below the air about it
-			c.Returns, c.Cools = air, units.TemperatureDifference(l.data.Water.Hot-air)
+		hot := l.waterIn(l.index[r.Return])
+		if c.Flow == 0 {
+			c.Cools = 0 // nothing is lost where the air is as warm as the water
+		}
+		c.Returns = hot - units.Temperature(c.Cools)
+		if air := l.data.Water.Ambient; c.Cools > 0 && c.Returns < air { // no water cools below the air about it
+			c.Returns, c.Cools = air, units.TemperatureDifference(hot-air)
 		}
 		if err := a.pump(water, h.way, c, flow); err != nil {
 			return nil, fmt.Errorf("recirculation %q: %w", c.ID, err)
@@ -468,7 +472,10 @@ func (a *Analysis) CirculationsContext(ctx context.Context) ([]Circulation, erro
 	}
 	for k := range out {
 		c := &out[k]
-		c.Share, c.Throttle = float64(c.Flow/sum[c.Heater]), most[c.Heater]-c.Head
+		c.Throttle = most[c.Heater] - c.Head
+		if c.Flow > 0 {
+			c.Share = float64(c.Flow / sum[c.Heater])
+		}
 	}
 	for heater, head := range most {
 		if err := a.unbalanced(ctx, heater, head, water, heats, out); err != nil {
@@ -611,7 +618,7 @@ func (h *calculation) returns(sizes, drawn []int, basis []SizeBasis, cite []tabl
 				continue
 			}
 			f := h.families[i]
-			limit, err := h.c.returnVelocity(f.material, l.data.Water.Hot)
+			limit, err := h.c.returnVelocity(f.material, l.waterIn(i))
 			if err != nil {
 				continue // no limit anywhere: the smallest stays
 			}

@@ -38,6 +38,7 @@ type Layout struct {
 	sourceAt units.Length   // elevation of the source, if level is there
 	place    []*Position    // of each point on plan, nil: not known; nil where none is
 	heaterOf []int32        // nearest heater at or above each hot point, or -1
+	mixer    []int32        // the mixing valve that limits the water behind each point, or -1; nil: none does
 	rings    []ringMain     // that its links close
 	inRing   []int32        // the one that each run is part of, or -1; nil: no links
 }

@@ -759,6 +759,45 @@ func (l *Layout) carry(w *patience.Work, fault faulter) {
 	if needHot && l.data.Water.Hot == 0 {
 		fault.of("", 0, "water")("hot", "there are hot lines, and no temperature for them")
 	}
+	l.mix()
+}
+
+// mix says by which mixing valve the water behind each point is kept cooler than the heater
+// makes it.
+func (l *Layout) mix() {
+	if !slices.ContainsFunc(l.data.Points, func(p Point) bool { return p.Device != nil && p.Device.Temperature != 0 }) {
+		return
+	}
+	l.mixer = make([]int32, len(l.data.Points))
+	for _, i := range l.order {
+		l.mixer[i] = -1
+		d := l.data.Points[i].Device
+		if l.service[i] == Cold || d.heater() {
+			continue
+		}
+		if up := l.parent[i]; up >= 0 {
+			l.mixer[i] = l.mixer[up]
+		}
+		if d != nil && d.Temperature != 0 && d.Temperature < l.waterIn(i) {
+			l.mixer[i] = i
+		}
+	}
+}
+
+// waterIn is how warm the water in a run is.
+func (l *Layout) waterIn(run int32) units.Temperature {
+	if l.service[run] == Cold {
+		return l.data.Water.Cold
+	}
+	return l.hotBehind(l.parent[run])
+}
+
+// hotBehind is how warm the hot water is that leaves a point; -1: the source.
+func (l *Layout) hotBehind(point int32) units.Temperature {
+	if point >= 0 && l.mixer != nil && l.mixer[point] >= 0 {
+		return l.data.Points[l.mixer[point]].Device.Temperature
+	}
+	return l.data.Water.Hot
 }
 
 // fill gives to fixtures and runs what the defaults say for them.

@@ -688,8 +688,7 @@ func (s *ringSizer) swift(m *ringMain, t *ringTrial, links []hydraulics.Friction
 	}
 	for n, k := range m.links {
 		if l.data.Links[k].Size == 0 {
-			service := l.service[l.index[l.data.Links[k].Between[0]]]
-			limit, ok := s.lim.look(limitKey{s.h.linkFamilies[k].material, service.String()}, service)
+			limit, ok := s.lim.ofLink(&l.data.Links[k], s.h.linkFamilies[k])
 			over(flows[len(m.runs)+n], links[n].Bore, limit, ok)
 		}
 	}

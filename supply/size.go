@@ -43,7 +43,7 @@ var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQu
 		"cheapest set that meets the pressures", "pipe for its loading units",
 		"velocity limit at the recirculated flow", "greatest there is, and too small",
 		"bore of a manifold for its flow", "velocity limit with the ring open",
-		"one size all round its ring"}}
+		"one size all round its ring", "least size up to the branch of a water heater"}}
 
 // String says the basis in words.
 func (b SizeBasis) String() string { return sizeBases.String(b) }
@@ -112,6 +112,7 @@ type limits struct {
 type limitKey struct {
 	material string
 	service  string
+	water    units.Temperature
 }
 
 // connectionService is the word that tables use for the pipe to one fitting, where
@@ -121,20 +122,32 @@ const connectionService = "connection"
 // of returns the velocity limit of a run; false where the code gives none.
 func (m *limits) of(i int) (VelocityLimit, bool) {
 	l := m.h.l
-	s := l.service[i]
+	key := limitKey{m.h.families[i].material, connectionService, l.waterIn(int32(i))}
 	if l.kids[i] == 0 && len(l.FixturesAt(i)) == 1 {
-		if v, ok := m.look(limitKey{m.h.families[i].material, connectionService}, s); ok {
+		if v, ok := m.look(key); ok {
 			return v, true
 		}
 	}
-	return m.look(limitKey{m.h.families[i].material, s.String()}, s)
+	key.service = l.service[i].String()
+	return m.look(key)
 }
 
-func (m *limits) look(key limitKey, s Service) (VelocityLimit, bool) {
+// ofLink returns the velocity limit of a link.
+func (m *limits) ofLink(link *Link, family *PipeFamily) (VelocityLimit, bool) {
+	l := m.h.l
+	end := l.index[link.Between[0]]
+	key := limitKey{family.material, l.service[end].String(), l.data.Water.Cold}
+	if l.service[end] != Cold {
+		key.water = l.hotBehind(end)
+	}
+	return m.look(key)
+}
+
+func (m *limits) look(key limitKey) (VelocityLimit, bool) {
 	v, ok := m.kept[key]
 	if !ok {
 		var err error
-		if v, err = m.h.c.VelocityLimitFor(key.material, key.service, m.h.l.waterIn(s)); err != nil {
+		if v, err = m.h.c.VelocityLimitFor(key.material, key.service, key.water); err != nil {
 			v = VelocityLimit{}
 		}
 		if m.kept == nil {
