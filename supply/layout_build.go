@@ -113,7 +113,7 @@ func (l *Layout) buildFor(w *patience.Work, codes []*Code, fault faulter) error 
 
 // checkFixtures refuses kinds of fixtures that neither a code nor another one on its shelf
 // knows. What another one knows is a gap of this one, and left to the check; so is what
-// brings its own flow.
+// brings its own flow or load.
 func (l *Layout) checkFixtures(w *patience.Work, code *Code, fault faulter) {
 	refused := map[string]error{}
 	for i := range w.Each(len(l.data.Fixtures), "fixtures known to the code") {
@@ -122,13 +122,16 @@ func (l *Layout) checkFixtures(w *patience.Work, code *Code, fault faulter) {
 		if f.LoadAs != "" {
 			kind, field = f.LoadAs, "load_as"
 		}
-		if kind == "" || f.Flow > 0 {
+		if kind == "" || f.Flow > 0 || f.Load != "" {
 			continue
 		}
 		err, asked := refused[kind]
 		if !asked {
 			if !code.knows(kind) {
 				err = code.unlisted(kind, code.lists()...)
+				if f.LoadAs == "" {
+					err = fmt.Errorf("%w; a fixture that no code lists states its flow, its load, or load_as", err)
+				}
 			}
 			refused[kind] = err
 		}
@@ -908,6 +911,10 @@ func (l *Layout) port(id, field string, service Service, bad func(string, error)
 		return -1
 	case !ok:
 		bad(field, fmt.Errorf("%w: no point %q", tables.ErrQuery, visible.Shorten(id)))
+		return -1
+	case l.service[p] != service && l.data.Points[p].Device.heater() && service == Hot:
+		bad(field, fmt.Errorf("%w: point %q is a heater, whose own run is cold: name the end of a run that it feeds",
+			tables.ErrQuery, visible.Shorten(id)))
 		return -1
 	case l.service[p] != service:
 		bad(field, fmt.Errorf("%w: point %q carries %v water", tables.ErrQuery, visible.Shorten(id), l.service[p]))
