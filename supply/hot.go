@@ -18,7 +18,7 @@ import (
 type HotWait struct {
 	Fixture string `json:"fixture"`
 	// From is the point that hot water is drawn from: the heater, or the last point
-	// on the way that a recirculation keeps hot. Recirculated says which.
+	// on the way that a recirculation or a cable along the pipe keeps hot. Recirculated says which.
 	From         string         `json:"from"`
 	Recirculated bool           `json:"recirculated,omitzero"`
 	Length       units.Length   `json:"length"`  // developed, from there to the outlet
@@ -109,7 +109,7 @@ func (a *Analysis) waitMost() (float64, error) {
 // coldLine is the pipe between a point and hot water.
 type coldLine struct {
 	from    int32 // the point where hot water is
-	kept    bool  // a recirculation keeps it so
+	kept    bool  // a recirculation or a cable keeps it so
 	length  units.Length
 	largest units.Length // greatest nominal size
 	volume  units.Volume
@@ -148,10 +148,13 @@ func (r *run) volume() units.Volume {
 	return units.Volume(math.Pi / 4 * d * d * r.Length.Metres())
 }
 
-// keptHot marks the points of hot lines that a recirculation keeps hot.
+// keptHot marks the points of hot lines that a recirculation or a cable keeps hot.
 func (a *Analysis) keptHot() []bool {
 	l := a.layout
 	kept := make([]bool, l.Len())
+	for i := range kept {
+		kept[i] = l.data.Points[i].Traced
+	}
 	for i := range l.data.Recirculation {
 		for _, p := range l.loopWay(i) {
 			if l.service[p] == Hot {

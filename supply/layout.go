@@ -166,6 +166,8 @@ type Point struct {
 	Insulation *Insulation   `json:"insulation,omitzero"`
 	// Bare says that a hot run has no insulation though others have it by default.
 	Bare bool `json:"bare,omitzero"`
+	// Traced says that a cable along a hot run keeps the water in it warm, as a recirculation does.
+	Traced bool `json:"traced,omitzero"`
 	// Sleeve is the id of the sleeve the run lies in.
 	Sleeve string `json:"sleeve,omitzero"`
 	// BelowSlab says that the run lies in the ground below the slab; AboveSlab that it does not

@@ -821,6 +821,9 @@ func (l *Layout) fill(w *patience.Work, fault faulter) {
 	for i := range w.Each(len(l.data.Points), "points filled in") {
 		p := &l.data.Points[i]
 		switch {
+		case p.Traced && l.service[i] != Hot:
+			fault.of("points", i, pointItem(p.ID))("traced", "the run carries %v water: a cable keeps hot lines warm",
+				l.service[i])
 		case p.Bare && p.Insulation != nil:
 			fault.of("points", i, pointItem(p.ID))("bare", "it has insulation of its own")
 		case p.Insulation == nil && !p.Bare && l.service[i] != Cold:

@@ -119,6 +119,10 @@ func TestParseFaults(t *testing.T) {
 				`cold up to a heater, and hot below it`},
 		{"port on the wrong line", `"hot": "H"`, `"hot": "B"`,
 			`base.json:11:87: fixture "L": hot: not possible: point "B" carries cold water`},
+		{"port at the heater", `"hot": "H"`, `"hot": "WH"`, `fixture "L": hot: not possible: point "WH" is a heater, whose own ` +
+			`run is cold: name the end of a run that it feeds`},
+		{"cable on a cold line", `"length": "8 ft"`, `"length": "8 ft", "traced": true`,
+			`point "B": traced: not possible: the run carries cold water: a cable keeps hot lines warm`},
 		{"port nowhere", `"hot": "H"`, `"hot": "HH"`, `fixture "L": hot: not possible: no point "HH"`},
 		{"no ports", `, "cold": "B", "hot": "H"`, ``, `fixture "L": cold: not possible: neither a cold nor a hot port is at a point`},
 		{"use", `"use": "public"`, `"use": "pubic"`, `fixture "L": use: not possible: use "pubic": did you mean public?`},

@@ -138,7 +138,7 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 		row := HotWaterRow{Fixture: x.ID, From: h.From, Length: p.run(h.Length), Volume: p.volume(h.Volume),
 			Grade: h.Grade, Pipe: "insulated", Source: h.Citation.String()}
 		if h.Recirculated {
-			row.From += " (loop)"
+			row.From += " (" + keptBy(w.layout, h.From) + ")"
 		}
 		if h.Flow != 0 {
 			row.Flow, row.Wait, row.WaitMost = p.flow(h.Flow), p.time(h.Wait), p.time(h.WaitMost)
@@ -149,6 +149,14 @@ func hotWater(w *waterJudged, p printer) ([]HotWaterRow, error) {
 		rows = append(rows, row)
 	}
 	return rows, nil
+}
+
+// keptBy is what keeps the water at a point hot.
+func keptBy(l *supply.Layout, point string) string {
+	if i, ok := l.Find(point); ok && l.Point(i).Traced {
+		return "traced"
+	}
+	return "loop"
 }
 
 // uncovered reports whether any run on the way from a point to a hot port has no
