@@ -652,11 +652,22 @@ func (k *checker) drawnNeeds() {
 		}
 		if in := r.Out + r.Reduced; p.Device.booster() && in < 0 {
 			f := atLeast(finding.Case{Rule: "booster-feed", Place: p.ID}, false, in, 0, k.system.pressure)
-			f.Fix = "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank."
-			f.Reason = k.Sentence(&f, "The pressure before the pump at "+p.ID+" while the building draws", "at least",
-				"too little") + " It would suck, and no water comes."
+			k.starves(&f, i)
 			k.Add(f)
 		}
+	}
+}
+
+// starves says why a booster sucks, and what would feed it.
+func (k *checker) starves(f *tables.Finding, i int) {
+	f.Reason = k.Sentence(f, "The pressure before the pump at "+f.Place+" while the building draws", "at least",
+		"too little") + " It would suck, and no water comes."
+	f.Fix = "Enlarge the line to it, set it lower or nearer to the street, or feed it from a break tank."
+	r := &k.runs[i]
+	if left := k.beforeFriction(int(k.layout.parent[i])).left - r.Rise - r.Device; inPSI(left) < 0 {
+		f.Reason += k.Text(" Height and devices leave %v before any friction, and no larger pipe brings more.",
+			k.system.pressure(left))
+		f.Fix = "Set it lower or nearer to the street, or feed it from a break tank."
 	}
 }
 

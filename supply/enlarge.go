@@ -25,7 +25,9 @@ type enlarger struct {
 	// Of each way of looking: what each point needs, less than zero: nothing that pipe can
 	// bring.
 	need [ways][]float64
-	ways int // that there are: without links, one
+	// Of each way of looking: boosters that no pipe feeds.
+	starved [ways]map[int32]bool
+	ways    int // that there are: without links, one
 
 	rings *ringSizer
 	step  []int     // of each ring
@@ -96,18 +98,22 @@ func (h *calculation) enlarge(s *Analysis, b *bounds, drawn []int) error {
 				for _, at := range e.points[e.place[i]:e.end[i]] {
 					e.need[way][at] = -1
 				}
-				e.need[way][i] = 0
+				if !e.starved[way][i] {
+					e.need[way][i] = 0
+				}
 			}
 		}
 	}
 	return e.serve(-1, float64(h.street))
 }
 
-// dropHopeless forgets what points need that lack it with the greatest sizes too.
+// dropHopeless forgets what points need that lack it with the greatest sizes too, and notes the
+// boosters that would suck with them.
 func (e *enlarger) dropHopeless(way int) {
 	l := e.h.l
 	greatest := e.greatest()
 	best := make([]float64, l.Len()) // pressure at each point
+	e.starved[way] = map[int32]bool{}
 	for _, i := range l.order {
 		from, loss := l.parent[i], math.Inf(1)
 		if r := l.ringOf(i); r >= 0 && way == linksOpen {
@@ -123,6 +129,9 @@ func (e *enlarger) dropHopeless(way int) {
 		best[i] = float64(e.h.street) - loss
 		if from >= 0 {
 			best[i] = best[from] - loss
+		}
+		if l.data.Points[i].Device.booster() && best[i] < -pressureSlack {
+			e.starved[way][i] = true
 		}
 		best[i] = float64(l.data.Points[i].Device.held(units.Pressure(best[i]), e.h.flows[i].Flow))
 		if e.need[way][i] > best[i]+pressureSlack {
