@@ -814,7 +814,7 @@ func (s *Sizing) Reason(point int) string {
 			s.lesser(r, r.Flow))
 	case ByReturnFlow:
 		return s.returnReason(point)
-	case ByMinimum, ByService, ByManifold:
+	case ByMinimum, ByService, ByManifold, ByHeaterMain:
 		return fmt.Sprintf("%v is the %v.", r.name(), s.basis[point])
 	case ByDownstream:
 		return "A run that it feeds asks for it: no line is smaller than one it feeds."

@@ -335,17 +335,31 @@ func (k *checker) reaching(r *run, least units.Length) string {
 
 func (k *checker) serviceSize() {
 	least, cite, ok := ruled[units.Length](k.code, "service-size-min")
+	main, mainCite, hasMain := ruled[units.Length](k.code, "heater-branch-size-min")
+	var mains []bool
+	if hasMain {
+		mains = k.layout.heaterMains()
+	}
 	for i := range k.runs {
-		if !ok || k.layout.parent[i] >= 0 {
-			continue
-		}
-		run := &k.runs[i]
-		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID, Citation: cite}
-		f.Reason = "The run from the source to " + f.Place
-		if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
-			f.Fix = k.Text("Lay %v.", k.reaching(run, least))
+		f := tables.Finding{Rule: "service-size", Place: k.layout.data.Points[i].ID}
+		switch {
+		case ok && k.layout.parent[i] < 0:
+			f.Citation, f.Reason = cite, "The run from the source to "+f.Place
+			k.service(f, i, least)
+		case hasMain && mains[i]:
+			f.Citation, f.Reason = mainCite, k.Text("The run to %s, ahead of the first branch to a water heater,", f.Place)
+			k.service(f, i, main)
 		}
 	}
+}
+
+// service judges the size of a run of the service or of the line that goes on from it.
+func (k *checker) service(f tables.Finding, i int, least units.Length) {
+	run := &k.runs[i]
+	if k.atLeast(&f, run, least); f.Verdict == tables.Fail {
+		f.Fix = k.Text("Lay %v.", k.reaching(run, least))
+	}
+	k.Add(f)
 }
 
 // lineSizes asks about a line that feeds a greater one.

@@ -106,6 +106,38 @@ func (a *Analysis) waitMost() (float64, error) {
 	return 1, nil // an office has dropped it
 }
 
+// heaterMains marks the cold runs between the source and the first branch to a water heater
+// that serves more than one fixture.
+func (l *Layout) heaterMains() []bool {
+	served := map[int32]int{}
+	for fix, port := range l.hot {
+		if port >= 0 {
+			served[l.heaterOf[port]] += l.data.Fixtures[fix].Count
+		}
+	}
+	branch := map[int32]bool{}
+	for heater, fixtures := range served {
+		if fixtures < 2 || l.service[heater] != Cold {
+			continue
+		}
+		from := l.parent[heater]
+		for from >= 0 && l.kids[from] == 1 && len(l.FixturesAt(int(from))) == 0 && l.data.Points[from].Continuous == 0 {
+			from = l.parent[from]
+		}
+		branch[from] = true
+	}
+	main := make([]bool, l.Len())
+	for from := range branch {
+		for _, i := range l.wayTo(int(from)) {
+			main[i] = true
+			if branch[int32(i)] {
+				break
+			}
+		}
+	}
+	return main
+}
+
 // coldLine is the pipe between a point and hot water.
 type coldLine struct {
 	from    int32 // the point where hot water is

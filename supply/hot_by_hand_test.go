@@ -285,3 +285,47 @@ func TestTemperedTogether(t *testing.T) {
 		}
 	}
 }
+
+// The line that one code gives a least size goes from the source to where the first branch leaves
+// to a heater of more than one fixture: heaters behind that branch add nothing, nor does one with
+// a line of its own or of one fixture.
+func TestLineToFirstHeater(t *testing.T) {
+	for _, tc := range []struct {
+		what, points, hot string // points as "id from", heaters begin with W; hot is where two basins have theirs
+		want              string
+	}{
+		{"a filter on the way", "S MAIN, F S, W F, C F, H W", "H H", "S F"},
+		{"one fixture", "S MAIN, F S, W F, C F, H W", "H", ""},
+		{"a heater behind another's branch", "S MAIN, A S, W1 A, B A, W2 B, C B, H1 W1, H2 W2", "H1 H1 H2 H2", "S A"},
+		{"two lines of the house", "S MAIN, A S, W1 A, C A, B S, W2 B, D B, H1 W1, H2 W2", "H1 H1 H2 H2", "S A B"},
+		{"nothing but the heater", "S MAIN, W S, H W", "H H", ""},
+	} {
+		d := Data{Source: Source{ID: "MAIN", Pressure: 400_000}, Pipe: LinePipes{Cold: "copper-l", Hot: "copper-l"},
+			Water: Waters{Cold: units.Celsius(10), Hot: units.Celsius(60)}}
+		for p := range strings.SplitSeq(tc.points, ", ") {
+			id, from, _ := strings.Cut(p, " ")
+			x := Point{ID: id, From: from, Length: units.Metre}
+			if strings.HasPrefix(id, "W") {
+				x.Device = &Device{Kind: "storage-heater", NoLoss: true}
+			}
+			d.Points = append(d.Points, x)
+		}
+		for i, hot := range strings.Fields(tc.hot) {
+			d.Fixtures = append(d.Fixtures, LayoutFixture{ID: string(rune('a' + i)), Hot: hot,
+				Fixture: tables.Fixture{Kind: "lavatory", Count: 1, Use: tables.Private}})
+		}
+		l, err := New(d)
+		if err != nil {
+			t.Fatalf("%s: %v", tc.what, err)
+		}
+		var got []string
+		for i, main := range l.heaterMains() {
+			if main {
+				got = append(got, l.Point(i).ID)
+			}
+		}
+		if strings.Join(got, " ") != tc.want {
+			t.Errorf("%s: %v, want %s", tc.what, got, tc.want)
+		}
+	}
+}

@@ -35,6 +35,7 @@ const (
 	ByManifold                    // the bore that the code gives a manifold for its flow
 	ByRing                        // the velocity limit at the flow with the links of its ring open
 	ByRest                        // the rest of its ring, which has one size all round
+	ByHeaterMain                  // the least size of the line to the first branch to a water heater
 )
 
 var sizeBases = enum.Words[SizeBasis]{What: "basis of a size", Err: tables.ErrQuery,
@@ -234,6 +235,7 @@ func (h *calculation) bounds(sizes []int) (*bounds, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
+	h.heaterMains(b)
 	rings, err := h.ringSizer()
 	if err != nil {
 		return nil, err
@@ -325,6 +327,20 @@ func (h *calculation) minimum(b *bounds, i int, size units.Length, basis SizeBas
 		if h.c.reaches(&f.sizes[k], size) {
 			b.atLeast(i, k, basis, cite)
 			return
+		}
+	}
+}
+
+// heaterMains gives the runs up to the first branch to a water heater the least size that the
+// code asks of them.
+func (h *calculation) heaterMains(b *bounds) {
+	size, cite, ok := ruled[units.Length](h.c, "heater-branch-size-min")
+	if !ok {
+		return
+	}
+	for i, main := range h.l.heaterMains() {
+		if main && b.basis[i] != Drawn {
+			h.minimum(b, i, size, ByHeaterMain, cite)
 		}
 	}
 }
