@@ -197,6 +197,7 @@ type judge struct {
 	ungroupedCite tables.Citation
 	ungroupedOf   int32
 
+	wholeStack []int16        // by node, branch intervals of stacks with their offsets; see stackVents
 	drainVents []units.Length // by node; see nearHead
 	spacings   []cleanoutWay  // room for those of one cleanout; see spacing
 }

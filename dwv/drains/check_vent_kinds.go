@@ -631,7 +631,7 @@ func (j *judge) dryVented(x *Vent, upper int32) {
 		return
 	}
 	j.fails(sided("wet-vent-order", x.ID, "dry", r.Cite), "The dry vent of wet vent "+x.ID+" is that of the "+spaced(kind)+
-		" at "+j.id(upper)+"; it may be that of a "+strings.NewReplacer(" ", ", ", "-", " ").Replace(r.Value)+".",
+		" at "+j.id(upper)+"; of these it may be that of one: "+strings.NewReplacer(" ", ", ", "-", " ").Replace(r.Value)+".",
 		"Take the dry vent off the drain of one of these.")
 }
 

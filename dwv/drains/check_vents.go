@@ -796,17 +796,20 @@ func (j *judge) stackVents() {
 	_, intervalCite, _ := j.length(ruleBranchInterval)
 	offset := j.work.flag(0, j.system)
 	j.sizing.offsets(j.order, offset)
-	var whole []int16
-	if slices.Contains(offset, true) { // an offset makes no two stacks of one
-		whole = make([]int16, t.len())
-		j.sizing.countIntervals(j.order, j.work.length(0, j.system), whole, func(i int32) bool {
+	counts := j.sizing.intervals
+	if slices.ContainsFunc(j.order, func(i int32) bool { return offset[i] }) { // an offset makes no two stacks of one
+		if j.wholeStack == nil {
+			j.wholeStack = make([]int16, t.len())
+		}
+		j.sizing.countIntervals(j.order, j.work.length(0, j.system), j.wholeStack, func(i int32) bool {
 			return j.sizing.upright(i) || offset[i]
 		})
+		counts = j.wholeStack
 	}
 	for _, i := range slices.Backward(j.order) {
-		n := int(j.sizing.intervals[i])
-		if whole != nil && !offset[t.parent[i]] {
-			n = int(whole[i])
+		n := int(counts[i])
+		if offset[t.parent[i]] {
+			n = int(j.sizing.intervals[i])
 		}
 		needsVent, needsRelief := hasTall && n >= int(tall), hasEvery && every >= 1 && n > int(every)
 		if !needsVent && !needsRelief || !t.point(i).Run.Vertical {
