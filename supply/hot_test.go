@@ -436,6 +436,10 @@ func TestHotByHygiene(t *testing.T) {
 		if volume != tc.volume || !strings.HasPrefix(warm, tc.warm) {
 			t.Errorf("%v, %v less than %v: volume %q, loop %q", tc.length, tc.drop, tc.hot, volume, warm)
 		}
+		margin := findingsOf(t, s, "recirculation-temperature")[0].Margin
+		if want := (units.TemperatureDifference(tc.hot-55) - tc.drop); margin.String() != s.Analyse().system().difference(want).String() {
+			t.Errorf("%v less than %v: %v over 55 degC, want %v", tc.drop, tc.hot, margin, want)
+		}
 	}
 	// The same method by default as when it is asked for, and another when that is.
 	s := room(units.Metre, 5, 60)

@@ -407,6 +407,14 @@ func TestTextInRoom(t *testing.T) {
 	if got := width("12345", small, false); got != 1668 {
 		t.Errorf("12345 is %d wide", got)
 	}
+	if got := width("~", 1000, false); got != 584 { // as Helvetica's metrics have it; other signs of Latin take 667
+		t.Errorf("~ is %d wide", got)
+	}
+	for _, text := range []string{"a\tb", "a\nb", "a\rb"} {
+		if got := clean(text); got != clean("a b") {
+			t.Errorf("%q is drawn as %q", text, got)
+		}
+	}
 	if got := width("12345", small, true); got != 1787 { // 2780 and a fourteenth of it: 2978 x 0.6
 		t.Errorf("12345 in bold is %d wide", got)
 	}

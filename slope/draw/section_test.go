@@ -73,6 +73,11 @@ func TestProfile(t *testing.T) {
 	if _, err := draw.Profile(longDrain(3), draw.Options{Exaggerate: -1}); !errors.Is(err, draw.ErrInput) {
 		t.Errorf("exaggerated backwards: %v", err)
 	}
+	for times, refused := range map[int]bool{1000: false, 1001: true} {
+		if _, err := draw.Profile(longDrain(3), draw.Options{Exaggerate: times}); errors.Is(err, draw.ErrInput) != refused {
+			t.Errorf("exaggerated %d times: %v", times, err)
+		}
+	}
 	bad = longDrain(3)
 	bad.Stations[2] = 0
 	if _, err := draw.Profile(bad, draw.Options{}); !errors.Is(err, draw.ErrInput) {
