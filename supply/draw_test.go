@@ -99,6 +99,9 @@ func TestPressureLine(t *testing.T) {
 	near("the end is at", flowing[3].X, 60)
 	near("at the end", flowing[3].Y, d.Pressure.Bars[0].Value)
 	static := d.Pressure.Curves[1].At
+	needed := d.Pressure.Curves[2].At // along the last tenth of 60 ft
+	near("needed from", needed[0].X, 54)
+	near("needed to", needed[1].X, 60)
 	near("at rest the end is lower by 10 ft of water", static[0].Y-static[len(static)-1].Y, 4.33)
 	if _, err := (&Analysis{}).Draw(DrawOptions{}); err == nil {
 		t.Error("an empty analysis was drawn")
