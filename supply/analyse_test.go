@@ -566,13 +566,16 @@ func TestLoadsNotGiven(t *testing.T) {
 			t.Errorf("%s: %v", tc.add.Kind, found)
 		}
 	}
-	// A word that no code knows is a fault.
+	// A word that no code knows is a fault, and of two both are told.
 	d := closets(80, []Point{{ID: "A", From: "main", Length: units.Foot}}, nil, nil)
 	bibb.Kind = "hosebib"
-	d.Fixtures = []LayoutFixture{bibb}
+	other := bibb
+	other.ID, other.Kind = "KN", "kiln"
+	d.Fixtures = []LayoutFixture{bibb, other}
 	if l, err := New(d); err != nil {
 		t.Error(err)
-	} else if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, tables.ErrNotInCode) || !strings.Contains(err.Error(), `"hosebib"`) {
+	} else if _, err := l.Size(mustCode(t, "ipc-2021"), Options{}); !errors.Is(err, tables.ErrNotInCode) ||
+		!strings.Contains(err.Error(), `"hosebib"`) || !strings.Contains(err.Error(), `"kiln"`) {
 		t.Errorf("hosebib: %v", err)
 	}
 }
