@@ -73,7 +73,8 @@ func (j *jsonWriter) fields(v reflect.Value) {
 	for i := range v.NumField() {
 		name, rest, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
 		f := v.Field(i)
-		if rest == "omitempty" && (f.IsZero() || f.Kind() == reflect.Slice && f.Len() == 0) {
+		empty := f.IsZero() || f.Kind() == reflect.Slice && f.Len() == 0
+		if rest == "omitempty" && empty || rest == "omitzero" && f.IsZero() {
 			continue
 		}
 		j.text(next)

@@ -47,10 +47,11 @@ func TestWriteJSON(t *testing.T) {
 		Parts []part   `json:"parts"`
 		Short []string `json:"short,omitempty"`
 		Last  string   `json:"last,omitempty"`
+		None  []string `json:"none,omitzero"`
 	}
 	inch := units.Inch
 	for _, v := range []any{
-		whole{}, whole{Parts: []part{}}, whole{Code: `a<"b`, Last: "z", Short: []string{"x", "y"}, Parts: []part{{Name: "é"},
+		whole{}, whole{Parts: []part{}, None: []string{}}, whole{Code: `a<"b`, Last: "z", Short: []string{"x", "y"}, Parts: []part{{Name: "é"},
 			{More: []int{1, 2}, Raw: &inch}, {Of: map[string]int{"a": 1}}}},
 		[]part{}, []part(nil), []part{{Name: "one"}, {Name: "two"}}, []units.Length{inch, 0}, struct{}{},
 	} {
